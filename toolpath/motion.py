@@ -1,0 +1,175 @@
+"""State-complete moves: what the planner hands to the writer and the reader hands to the proof.
+
+Every step carries the whole state of the control at that step, so that a step can be understood, timed and
+proven alone. Points are `(z, x)` in millimetres, `x` a radius, and name the point the program moves (the
+imaginary tip of a turning tool, the named corner of a blade). Arc sense is that of the plane with z to the
+right and x up: counter-clockwise is G03 (derivation: ISO 841 right-handed axes).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+Point = tuple[float, float]
+
+
+class FeedMode(StrEnum):
+    PER_TURN = "per turn"
+    PER_MINUTE = "per minute"
+
+
+class Sense(StrEnum):
+    """Spindle sense. `FORWARD` is M03, the way a right-hand drill cuts; `REVERSE` is M04."""
+
+    FORWARD = "forward"
+    REVERSE = "reverse"
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """value: mm per turn or mm per minute, > 0."""
+
+    mode: FeedMode
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spindle:
+    """A turning spindle. Exactly one of `rpm` and `surface` (m/min, constant surface speed) is given.
+
+    limit_rpm: the greatest speed constant surface speed may reach; 0 means that no limit is stated.
+    """
+
+    sense: Sense
+    rpm: float = 0.0
+    surface: float = 0.0
+    limit_rpm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The control's state while a step runs. `spindle` None: standing still. `feed` None: none stated yet."""
+
+    tool: int = 0
+    offset: int = 0
+    spindle: Spindle | None = None
+    feed: Feed | None = None
+    coolant: bool = False
+    operation: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rapid:
+    """Straight traverse. Controls do not promise a straight rapid; plans move one axis at a time near metal."""
+
+    start: Point
+    end: Point
+    state: State
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Straight move at feed."""
+
+    start: Point
+    end: Point
+    state: State
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ArcCut:
+    """Circular move at feed about `centre`; `ccw` True is G03. Start equal to end is a full turn."""
+
+    start: Point
+    end: Point
+    centre: Point
+    ccw: bool
+    state: State
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Dwell:
+    seconds: float
+    at: Point
+    state: State
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """The program waits for a person (M00, or M01 when optional). `text` is what the person must do."""
+
+    text: str
+    at: Point
+    state: State
+    optional: bool = False
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SpindleChange:
+    """The spindle starts, changes or stops; `state` is what holds afterwards."""
+
+    at: Point
+    state: State
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ToolCall:
+    """Tool and offset become active; `state` is what holds afterwards. `text` describes the tool."""
+
+    at: Point
+    state: State
+    text: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    at: Point
+    state: State
+    line: int = 0
+
+
+Move = Rapid | Cut | ArcCut
+Step = Rapid | Cut | ArcCut | Dwell | Stop | SpindleChange | ToolCall | End
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """Steps that belong together under one heading. `kind` is the operation's name as the report gives it."""
+
+    kind: str
+    steps: tuple[Step, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """A whole program for one set-up.
+
+    title:      one line
+    header:     comment lines that stand before the first block, in order
+    operations: in the order they run; together they go from the start to `End`
+    inch:       True when the text is to be, or was, in inches; the values here are millimetres all the same
+    x_diameter: True when X words are diameters in the text
+    home:       where the point of the first tool stands before the first move, as the header states it
+    """
+
+    title: str
+    header: tuple[str, ...]
+    operations: tuple[Operation, ...]
+    inch: bool = False
+    x_diameter: bool = True
+    home: Point | None = None
+    needs: frozenset[str] = field(default_factory=frozenset)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps of all operations, in order."""
+        return tuple(s for op in self.operations for s in op.steps)
