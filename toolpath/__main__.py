@@ -1,0 +1,5 @@
+"""`python -m toolpath` is the same as `halfsection`."""
+
+from toolpath.commands import main
+
+main()

@@ -1,0 +1,111 @@
+"""The command `halfsection`: the list of its subcommands, and the one place where errors become exit codes.
+
+Exit codes: 0 done, 1 the job or another input is bad, 2 usage, 3 the proof refuses, 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import errno
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import click
+
+from toolpath import __version__
+from toolpath.errors import HalfsectionError
+
+INTERRUPTED = 130
+
+
+class Entry(NamedTuple):
+    """Where a subcommand lives (`module:attribute`) and its line in the list, known without importing it."""
+
+    place: str
+    help: str
+
+
+COMMANDS = {
+    "make": Entry("toolpath.commands.make:make", "Turn a job into proven programs, drawings and a report."),
+    "check": Entry("toolpath.commands.check:check", "Read and judge a job; write nothing."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that imports a subcommand when it is called, and lists the others from their static lines."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module, attribute = COMMANDS[cmd_name].place.split(":")
+        command: click.Command = getattr(importlib.import_module(module), attribute)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.help) for name, entry in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, "-V", "--version", prog_name="halfsection", message="%(prog)s %(version)s")
+def halfsection() -> None:
+    """From the half-section of a turned part to proven lathe programs.
+
+    Start with a job file: `halfsection check JOB.toml`, then `halfsection make JOB.toml`.
+    """
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line (by default that of the process) and return the exit code.
+
+    Every error that a person can cause ends here as one message on standard error.
+    """
+    try:
+        result = halfsection.main(args=arguments, prog_name="halfsection", standalone_mode=False)
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (KeyboardInterrupt, click.Abort):
+        return _say("interrupted; nothing was left half written", INTERRUPTED)
+    except HalfsectionError as error:
+        return _say(str(error), error.exit_code)
+    except BrokenPipeError:
+        return _reader_gone()
+    except OSError as error:
+        return _say(explain_os_error(error), HalfsectionError.exit_code)
+    return result if isinstance(result, int) else 0
+
+
+def explain_os_error(error: OSError) -> str:
+    """An operating system's refusal as one line: the file first, then the reason in plain words."""
+    reason = _REASONS.get(error.errno or 0) or (error.strerror or str(error)).lower()
+    return f"{error.filename}: {reason}" if error.filename else reason
+
+
+_REASONS = {
+    errno.EACCES: "may not be read or written here (permission denied)",
+    errno.EPERM: "may not be changed (operation not permitted)",
+    errno.EROFS: "lies on a file system that can only be read",
+    errno.ENOSPC: "the disk is full; nothing was replaced",
+    errno.ENOENT: "there is no such file or folder",
+    errno.EISDIR: "is a folder, not a file",
+    errno.ENOTDIR: "is a file where a folder is needed",
+}
+
+
+def _say(message: str, code: int) -> int:
+    click.echo(f"halfsection: {message}", err=True)
+    return code
+
+
+def _reader_gone() -> int:
+    """Whoever read the output has closed it (`| head`): end quietly, and keep Python from complaining at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
