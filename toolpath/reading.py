@@ -108,7 +108,7 @@ def _text(path: Path) -> str:
         reason = getattr(error, "strerror", None) or str(error)
         raise BadInput(f"the file can not be read ({reason})", file=name) from None
     if len(raw) > LARGEST_FILE:
-        raise BadInput(f"the file has more than {LARGEST_FILE // 1_000_000} MB; this is no job, rack or machine", file=name)
+        raise BadInput(f"more than {LARGEST_FILE // 1_000_000} MB: this is no job, rack or machine", file=name)
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:

@@ -1,7 +1,7 @@
 """Where the keys of a TOML text stand: key path -> line.
 
 `tomllib` gives no lines, and only a message about a mistake needs one; so this scan of TOML's surface runs when
-something is reported, over a text that `tomllib` has already accepted (a text it refused is scanned as far as it makes sense).
+something is reported, over a text that `tomllib` has already accepted (one it refused is scanned as far as it makes sense).
 
 Paths are written as `part.outside[2].radius`: keys joined by dots, places in a list counted from 0. A path names
 a key however it was written: dotted, under a [table] or [[list of tables]] header, or in an inline table in a list.
