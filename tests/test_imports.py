@@ -49,13 +49,16 @@ ROOMS: dict[str, set[str]] = {
     "toolpath": set(),
 }
 # Libraries from outside the standard library, and the rooms that may use them.
-PLANES = {f"toolpath.{room}" for room in ("geometry", "part", "cutting", "passes", "plan", "proof", "drawing", "commands")}
+PLANES = {
+    f"toolpath.{room}" for room in ("geometry", "part", "cutting", "passes", "plan", "proof", "drawing", "commands")
+}
+TYPED = {f"toolpath.{room}" for room in ("reading", "decoding_mistakes", "shop", "part", "job", "commands")} | {"posts"}
 LIBRARIES: dict[str, set[str]] = {
     "numpy": PLANES,
     "shapely": PLANES,
     "ezdxf": {"toolpath.drawing", "toolpath.part"},
     "click": {"toolpath.commands"},
-    "msgspec": {"toolpath.reading", "toolpath.shop", "toolpath.part", "toolpath.job", "toolpath.commands", "posts"},
+    "msgspec": TYPED,
     "simpleeval": {"toolpath.quantity"},
 }
 

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import errno
 import importlib
-import os
-import sys
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -46,6 +44,15 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(importlib.import_module(module), attribute)
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args[0] not in COMMANDS and not ctx.resilient_parsing:
+            from toolpath.quantity import nearest
+
+            ctx.fail(f"There is no command '{args[0]}'. {nearest(args[0], COMMANDS)}")
+        return super().resolve_command(ctx, args)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, entry.help) for name, entry in COMMANDS.items()])
@@ -76,8 +83,6 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return _say("interrupted; nothing was left half written", INTERRUPTED)
     except HalfsectionError as error:
         return _say(str(error), error.exit_code)
-    except BrokenPipeError:
-        return _reader_gone()
     except OSError as error:
         return _say(explain_os_error(error), HalfsectionError.exit_code)
     return result if isinstance(result, int) else 0
@@ -103,9 +108,3 @@ _REASONS = {
 def _say(message: str, code: int) -> int:
     click.echo(f"halfsection: {message}", err=True)
     return code
-
-
-def _reader_gone() -> int:
-    """Whoever read the output has closed it (`| head`): end quietly, and keep Python from complaining at exit."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0

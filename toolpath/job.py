@@ -1,0 +1,349 @@
+"""The job file: what a person writes about one part, read strictly into one frozen value.
+
+    title, machine, tools, material     what is made, on what, with what, of what
+    [bar]                               the piece that goes into the lathe
+    [sizes]                             names for lengths, usable in every value below; `--set` overrides them
+    [part] outside = [rows]             the half-section, from the front end towards the chuck
+    [[holding]], [finish], [parting]    how it is held, how fine it is cut, how it comes off
+    [expect]                            what the part must come to, worked out elsewhere
+
+Everything that a job may leave out has its default, with the reason, in `DEFAULTS` and nowhere else; a job remembers
+which of them were used. Lengths are millimetres in the values here, whatever unit the file speaks.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+import msgspec
+from msgspec import UNSET, UnsetType
+
+from toolpath import quantity
+from toolpath.errors import BadInput
+from toolpath.quantity import Quantity
+from toolpath.reading import decode, load, placed
+
+Written = str | int | float
+Row = Mapping[str, object]
+
+
+class Default(NamedTuple):
+    """What holds when the job does not say: the value as it would be written, and why this one."""
+
+    value: Written | bool
+    why: str
+
+
+DEFAULTS: dict[str, Default] = {
+    "units": Default("mm", "bare numbers are millimetres"),
+    "break_edges": Default("0.2 mm", "a turned edge cuts fingers; common practice, no source"),
+    "bar.face_off": Default("1 mm", "cleans a sawn end that is out of square; common practice, no source"),
+    "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
+    "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
+    "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
+    "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
+    "parting.off": Default(True, "the piece is cut from the bar"),
+    "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
+    "expect.within": Default("0.01 %", "of the volume; finer than any size on a drawing, coarser than rounding"),
+}
+
+
+class _Table(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
+    """A table of the file; nothing unknown is let through."""
+
+
+class _Bar(_Table):
+    dia: Written
+    length: Written
+    face_off: Written | UnsetType = UNSET
+
+
+class _Part(_Table):
+    outside: list[dict[str, object]]
+    inside: list[dict[str, object]] = []
+
+
+class _Holding(_Table):
+    grip: Literal["bar"] | UnsetType = UNSET
+    in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
+    stick_out: Written | UnsetType = UNSET
+
+
+class _Finish(_Table):
+    height_um: float | UnsetType = UNSET
+
+
+class _Parting(_Table):
+    off: bool | UnsetType = UNSET
+    stub: Written | UnsetType = UNSET
+
+
+class _Expect(_Table):
+    volume_mm3: float
+    within_mm3: float | UnsetType = UNSET
+
+
+class _JobFile(_Table):
+    title: str
+    machine: str
+    tools: str
+    material: str
+    bar: _Bar
+    part: _Part
+    materials: str | UnsetType = UNSET
+    units: Literal["mm", "in"] | UnsetType = UNSET
+    break_edges: Written | UnsetType = UNSET
+    sizes: dict[str, object] = {}
+    holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
+    finish: _Finish = msgspec.field(default_factory=_Finish)
+    parting: _Parting = msgspec.field(default_factory=_Parting)
+    expect: _Expect | UnsetType = UNSET
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """The piece of bar, mm; face_off: what the first facing cut takes from its front end."""
+
+    dia: float
+    length: float
+    face_off: float
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """kind: "collet" or "chuck". stick_out: mm from the nose of the hold to the front of the bar, None: as needed."""
+
+    kind: str
+    stick_out: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Parting:
+    """off: the piece is cut from the bar; stub: diameter (mm) left standing for the hand to break."""
+
+    off: bool
+    stub: float
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """Volume of the finished part, mm³, worked out elsewhere, and how far ours may be from it."""
+
+    volume: float
+    within: float
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """A default that was used: its key, the value as it would be written, and why."""
+
+    key: str
+    value: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A job as read. Paths are ready to open; `outside` holds the rows as written, for `toolpath.part`.
+
+    finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
+    digest:    SHA-256 of the file's bytes and the overrides, hexadecimal
+    """
+
+    file: Path
+    title: str
+    unit: str
+    machine: Path
+    tools: Path
+    material: str
+    materials: Path | None
+    bar: Bar
+    break_edges: float
+    sizes: Mapping[str, Quantity]
+    outside: tuple[Row, ...]
+    holding: Holding
+    finish_um: float | None
+    parting: Parting
+    expected: Expected | None
+    defaults: tuple[Used, ...]
+    digest: str
+
+    @property
+    def stem(self) -> str:
+        """The name that the results carry: that of the job file without its ending."""
+        return self.file.stem
+
+
+def read_job(path: Path, *, overrides: Mapping[str, str] | None = None) -> Job:
+    """The job in a file. overrides: sizes as given by `--set`, by name. BadInput with file, key path and line."""
+    overrides = overrides or {}
+    with placed(path):
+        file = decode(load(path), _JobFile, file=str(path))
+        unit = DEFAULTS["units"].value if file.units is UNSET else file.units
+        values = _Values(str(unit), quantity.evaluate_sizes(file.sizes, overrides, unit=str(unit)))
+        values.take("units", file.units)
+        holding = _one_holding(file.holding, file=str(path))
+        if file.part.inside:
+            raise BadInput("holes and bores are not made yet", where="part.inside", right="Leave `inside` out")
+        if not file.part.outside:
+            raise BadInput("the part has no rows", where="part.outside", right=_FIRST_ROW)
+        bar = _bar(file.bar, values)
+        job = Job(
+            file=path,
+            title=_title(file.title),
+            unit=values.unit,
+            machine=path.parent / _file_name(file.machine, "machine"),
+            tools=path.parent / _file_name(file.tools, "tools"),
+            material=file.material,
+            materials=None if file.materials is UNSET else path.parent / _file_name(file.materials, "materials"),
+            bar=bar,
+            break_edges=values.length("break_edges", file.break_edges, zero=True),
+            sizes=values.sizes,
+            outside=tuple(file.part.outside),
+            holding=_held(holding, bar, values),
+            finish_um=_finish(file.finish, values),
+            parting=_parted(file.parting, bar, values),
+            expected=None if file.expect is UNSET else _expected(file.expect, values),
+            defaults=tuple(values.used),
+            digest=_digest(path, overrides),
+        )
+    return job
+
+
+_FIRST_ROW = "Write at least one, from the front end towards the chuck: { dia = 12, to = 20 }"
+
+
+@dataclass(slots=True)
+class _Values:
+    """Takes values out of the decoded file; where one is missing, its default stands in and is noted."""
+
+    unit: str
+    sizes: Mapping[str, Quantity]
+    used: list[Used] = field(default_factory=list)
+
+    def take(self, key: str, written: Written | UnsetType) -> Written | bool:
+        if written is not UNSET:
+            return written
+        default = DEFAULTS[key]
+        value = default.value if isinstance(default.value, str) else str(default.value).lower()
+        self.used.append(Used(key, value, default.why))
+        return default.value
+
+    def length(self, key: str, written: Written | UnsetType, *, zero: bool = False) -> float:
+        """Millimetres, above zero (or from zero on)."""
+        value = self.take(key, written)
+        try:
+            length = quantity.length(value, unit=self.unit, names=self.sizes)
+        except BadInput as error:
+            raise error.at(where=_place(key)) from None
+        if length < 0.0 or (length == 0.0 and not zero):
+            right = "Give zero or more" if zero else "Give more than zero"
+            raise BadInput(f"{_shown(value, length)} is not a length that can be", where=_place(key), right=right)
+        return length
+
+
+
+def _place(key: str) -> str:
+    """Key path in the file; there is one holding, and it stands in a list."""
+    return key.replace("holding.", "holding[0].")
+
+
+def _shown(written: object, length: float) -> str:
+    return f"{written}" if isinstance(written, int | float) else f"'{written}' ({length:g} mm)"
+
+
+def _title(title: str) -> str:
+    text = " ".join(title.split())
+    if not text:
+        raise BadInput("the title is empty", where="title", right="Name the part in a few words")
+    return text
+
+
+def _file_name(name: str, where: str) -> str:
+    if not name.strip() or "\0" in name:
+        raise BadInput("no file is named here", where=where, right="Give a path relative to the job")
+    return name
+
+
+def _one_holding(tables: list[dict[str, object]], *, file: str) -> _Holding:
+    if not tables:
+        raise BadInput("the list of holdings is empty", where="holding", right="Leave it out for the defaults")
+    if len(tables) > 1:
+        raise BadInput(
+            f"the part would be held {len(tables)} times; only one holding, by the bar, is made yet",
+            where="holding[1]",
+            right="Leave the second [[holding]] out",
+        )
+    return decode(tables[0], _Holding, file=file, where="holding[0]")
+
+
+def _bar(table: _Bar, values: _Values) -> Bar:
+    bar = Bar(
+        dia=values.length("bar.dia", table.dia),
+        length=values.length("bar.length", table.length),
+        face_off=values.length("bar.face_off", table.face_off, zero=True),
+    )
+    if bar.face_off >= bar.length:
+        raise BadInput(
+            f"facing {bar.face_off:g} mm off leaves nothing of a bar {bar.length:g} mm long", where="bar.face_off"
+        )
+    return bar
+
+
+def _held(table: _Holding, bar: Bar, values: _Values) -> Holding:
+    values.take("holding.grip", table.grip)
+    kind = str(values.take("holding.in", table.in_))
+    if table.stick_out is UNSET:
+        values.take("holding.stick_out", UNSET)
+        return Holding(kind, None)
+    stick_out = values.length("holding.stick_out", table.stick_out)
+    if stick_out >= bar.length:
+        raise BadInput(
+            f"{stick_out:g} mm stick out of the {kind}, and the bar is {bar.length:g} mm long: nothing is left to grip",
+            where="holding[0].stick_out",
+        )
+    return Holding(kind, stick_out)
+
+
+def _finish(table: _Finish, values: _Values) -> float | None:
+    if table.height_um is UNSET:
+        values.take("finish.height_um", UNSET)
+        return None
+    if not table.height_um > 0.0:
+        raise BadInput(f"{table.height_um:g} µm is no height of a surface", where="finish.height_um")
+    return table.height_um
+
+
+def _parted(table: _Parting, bar: Bar, values: _Values) -> Parting:
+    off = bool(values.take("parting.off", table.off))
+    if not off:
+        if table.stub is not UNSET:
+            raise BadInput("a stub is given, but nothing is parted off", where="parting.stub", right="Leave it out")
+        return Parting(off=False, stub=0.0)
+    stub = values.length("parting.stub", table.stub, zero=True)
+    if stub >= bar.dia:
+        raise BadInput(f"a stub of {stub:g} mm is the whole bar of {bar.dia:g} mm", where="parting.stub")
+    return Parting(off=True, stub=stub)
+
+
+def _expected(table: _Expect, values: _Values) -> Expected:
+    if not table.volume_mm3 > 0.0:
+        raise BadInput(f"{table.volume_mm3:g} mm³ is no volume of a part", where="expect.volume_mm3")
+    if table.within_mm3 is UNSET:
+        values.take("expect.within", UNSET)
+        return Expected(table.volume_mm3, 1e-4 * table.volume_mm3)
+    if not table.within_mm3 > 0.0:
+        raise BadInput(f"{table.within_mm3:g} mm³ leaves no room for rounding", where="expect.within_mm3")
+    return Expected(table.volume_mm3, table.within_mm3)
+
+
+def _digest(path: Path, overrides: Mapping[str, str]) -> str:
+    """Of what was asked for, not of where it lies: the same job and the same sizes give the same digest anywhere."""
+    digest = hashlib.sha256(path.read_bytes())
+    for name in sorted(overrides):
+        digest.update(f"\0{name}={overrides[name]}".encode())
+    return digest.hexdigest()
