@@ -1,0 +1,73 @@
+"""Where the point stands while a program is read, and how its axis words move it.
+
+Nothing is assumed: units, X as diameter or radius, absolute or incremental, and the position itself must have been
+stated before a word may depend on them, for what a control holds at power-up depends on what ran before.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from posts.block import AXES, Block
+from posts.dialect import Numbers
+from posts.lexer import Word, fault
+from toolpath.motion import Point
+
+INCH = 25.4
+
+
+@dataclass(slots=True)
+class Axes:
+    """scale: mm in one unit, 0 while no unit is stated. at: (z, x) in mm, NaN where never stated.
+
+    stated: the axes whose place is certain; a change of tool or offset makes both uncertain.
+    """
+
+    diameter: bool | None = None
+    absolute: bool | None = None
+    scale: float = 0.0
+    at: Point = (math.nan, math.nan)
+    stated: set[str] = field(default_factory=set)
+
+    def set_modes(self, block: Block) -> None:
+        """Units, X mode and distance mode named in the block."""
+        for meaning, scale in (("inch", INCH), ("millimetre", 1.0)):
+            if meaning in block.codes:
+                self.scale = scale
+        for meaning, diameter in (("diameter", True), ("radius", False)):
+            if meaning in block.codes:
+                self.diameter = diameter
+        for meaning, absolute in (("absolute", True), ("incremental", False)):
+            if meaning in block.codes:
+                self.absolute = absolute
+
+    def length(self, word: Word) -> float:
+        """The word's length in mm; BadInput while no unit is stated."""
+        if not self.scale:
+            raise fault(word.column, f"{word} stands before inch or millimetre is stated")
+        return word.value * self.scale
+
+    def target(self, block: Block, numbers: Numbers) -> Point:
+        """Where the block's axis words lead, (z, x) in mm; the axes it names count as stated from here on."""
+        place = dict(zip("ZX", self.at, strict=True))
+        for letter in AXES:
+            if word := block.words.get(letter):
+                place[letter] = self._along(letter, word)
+                if abs(place[letter]) > numbers.greatest * self.scale:
+                    raise fault(word.column, f"{word} leads beyond {numbers.greatest:g}, where no lathe reaches")
+        return (place["Z"], place["X"])
+
+    def _along(self, letter: str, word: Word) -> float:
+        value = self.length(word)
+        if letter == "X":
+            if self.diameter is None:
+                raise fault(word.column, f"{word} stands before X is stated to be a diameter or a radius")
+            value = value / 2.0 if self.diameter else value
+        if self.absolute is None:
+            raise fault(word.column, f"{word} stands before absolute or incremental is stated")
+        if self.absolute:
+            return value
+        if letter not in self.stated:
+            raise fault(word.column, f"{word} is an increment, but where {letter} starts is not stated")
+        return self.at["ZX".index(letter)] + value

@@ -1,0 +1,117 @@
+"""One block: its words by letter, its codes by meaning, checked against everything that can be said without the
+control's state: unknown and refused codes, two codes of one group, repeated letters, words that no code uses.
+
+Rules: NISTIR 6556 section 3.3 and the error list of its interpreter; what a dialect adds is named in its file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from posts.dialect import Code, Dialect
+from posts.lexer import Tokens, Word, fault
+from posts.meanings import GROUPS
+
+MOST_M_WORDS = 4  # NISTIR 6556
+WHOLE = 0.0001  # how far a number that must be whole may be off, NISTIR 6556
+
+MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter"})
+AXES = ("X", "Z")
+_OTHER_AXES = {
+    "Y": "a lathe program has no Y",
+    "J": "J is the arc centre along Y; turning arcs have I and K",
+    "U": "U is an increment on some controls and an axis of its own on others; use X with the incremental word",
+    "W": "W is an increment on some controls and an axis of its own on others; use Z with the incremental word",
+    "O": "program numbers are not read by this dialect",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """A dialect made ready for reading."""
+
+    dialect: Dialect
+    codes: dict[Code, str]
+    reasons: dict[Code, str]
+    letters: frozenset[str]
+
+    @classmethod
+    def of(cls, dialect: Dialect) -> Grammar:
+        letters = {*"FGHIKMNPRSTXZ", dialect.dwell.letter}
+        if dialect.speed.cap == "word":
+            letters.add(dialect.speed.cap_letter)
+        return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters))
+
+
+@dataclass(slots=True)
+class Block:
+    """words: every letter but G, M and N. codes: meaning -> the word that says it."""
+
+    words: dict[str, Word] = field(default_factory=dict)
+    codes: dict[str, Word] = field(default_factory=dict)
+
+    @property
+    def motion(self) -> str:
+        """The motion this block names, or empty."""
+        return next((m for m in self.codes if m in MOTION), "")
+
+    @property
+    def has_axes(self) -> bool:
+        return "X" in self.words or "Z" in self.words
+
+    def column(self, *names: str) -> int:
+        """Column of the first of these letters or meanings that stands in the block; 1 when none does."""
+        found = (self.words.get(n) or self.codes.get(n) for n in names)
+        return next((w.column for w in found if w), 1)
+
+
+def block_of(tokens: Tokens, grammar: Grammar) -> Block:
+    """The block of a line. BadInput, with the column, for what no state of the control could make right."""
+    block = Block()
+    groups: dict[str, Word] = {}
+    m_words = 0
+    for word in tokens.words:
+        if word.letter in "GM":
+            m_words += word.letter == "M"
+            if m_words > MOST_M_WORDS:
+                raise fault(word.column, "more than four M words stand in one block")
+            _add_code(block, word, groups=groups, grammar=grammar)
+        elif word.letter != "N":
+            _add_word(block, word, grammar)
+        elif word is not tokens.words[0]:
+            raise fault(word.column, "a second block number stands in the block")
+    return block
+
+
+def whole(word: Word, *, most: int) -> int:
+    """The value of a word that must be a whole number from 0 to `most`."""
+    value = round(word.value)
+    if abs(word.value - value) > WHOLE or not 0 <= value <= most:
+        raise fault(word.column, f"{word} must be a whole number from 0 to {most}")
+    return value
+
+
+def _add_code(block: Block, word: Word, *, groups: dict[str, Word], grammar: Grammar) -> None:
+    tenths = round(10.0 * word.value)
+    code = (word.letter, tenths)
+    if abs(10.0 * word.value - tenths) > WHOLE or code not in grammar.codes:
+        if code in grammar.reasons:
+            raise fault(word.column, f"{word} is not used: {grammar.reasons[code]}")
+        raise fault(word.column, f"{word} is no word of the dialect {grammar.dialect.name}")
+    meaning = grammar.codes[code]
+    for group in GROUPS[meaning]:
+        if group in groups:
+            raise fault(word.column, f"{word} and {groups[group]} exclude each other ({group}); one block holds one")
+        groups[group] = word
+    block.codes[meaning] = word
+
+
+def _add_word(block: Block, word: Word, grammar: Grammar) -> None:
+    if word.letter not in grammar.letters:
+        why = _OTHER_AXES.get(word.letter, f"no word of the dialect {grammar.dialect.name} begins with {word.letter}")
+        raise fault(word.column, f"{word} is not used: {why}")
+    if word.letter in block.words:
+        raise fault(word.column, f"the letter {word.letter} stands twice in the block")
+    if word.letter in "FS" and word.value < 0.0:
+        raise fault(word.column, f"{word} is negative")
+    block.words[word.letter] = word

@@ -1,0 +1,286 @@
+"""A control as it executes blocks: modal state in, steps out, in the published order of execution.
+
+Order inside a block (NISTIR 6556, table 8, with the turning words beside their kin): feed mode, F, spindle mode and S,
+T, tool change, spindle on or off, coolant, dwell, plane, units, X mode, offset, distance mode, motion, stop or end.
+So `G01 X10 F100 M05` stops the spindle before it cuts, and `G20 F10` reads F in the unit that held before.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+
+from posts.arc_reading import centre_of
+from posts.axes import Axes
+from posts.block import MOTION, Block, Grammar, whole
+from posts.dialect import Numbers
+from posts.lexer import fault
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Dwell,
+    End,
+    Feed,
+    FeedMode,
+    Rapid,
+    Sense,
+    Spindle,
+    SpindleChange,
+    State,
+    Step,
+    Stop,
+    ToolCall,
+)
+
+FOOT = 0.3048  # metres
+GREATEST_OFFSET = 99  # common practice, no source
+
+
+@dataclass(slots=True)
+class Control:
+    """Modal state and the steps so far. `run` executes one block; `line` and `text` are its place and comments."""
+
+    grammar: Grammar
+    axes: Axes = field(default_factory=Axes)
+    state: State = field(default_factory=State)
+    steps: list[Step] = field(default_factory=list)
+    inch: bool = False
+    ended: bool = False
+    line: int = 0
+    text: str = ""
+    _motion: str = ""
+    _plane: bool = False
+    _feed_mode: FeedMode | None = None
+    _surface: bool | None = None
+    _speed: float | None = None  # m/min or 1/min, as `_surface` says
+    _cap: float = 0.0
+    _sense: Sense | None = None
+    _selected: int | None = None
+    _mist: bool = False
+    _flood: bool = False
+    _awaiting_offset: bool = False
+
+    def run(self, block: Block) -> None:
+        """Executes the block. BadInput, with the column, when a control would refuse it or it is not certain."""
+        self._check_users(block)
+        self._set_feed(block)
+        self._set_speed(block)
+        self._set_tool(block)
+        self._set_spindle(block)
+        self._set_coolant(block)
+        self._dwell(block)
+        self._plane = self._plane or "plane_zx" in block.codes
+        self.axes.set_modes(block)
+        self.inch = self.inch or "inch" in block.codes
+        self._set_offset(block)
+        self._move(block)
+        self._stop(block)
+
+    def _emit(self, step: Step) -> None:
+        self._awaiting_offset = False
+        self.steps.append(step)
+
+    # -- words that need a user ------------------------------------------------------------------------------------
+
+    def _check_users(self, block: Block) -> None:
+        motion = block.motion or ("" if "motion_off" in block.codes else self._motion)
+        arc = motion.startswith("arc") and (block.has_axes or bool(block.motion))
+        users = {
+            "I": arc,
+            "K": arc,
+            "R": arc,
+            "H": "offset" in block.codes,
+            self.grammar.dialect.dwell.letter: "dwell" in block.codes,
+            self.grammar.dialect.speed.cap_letter: "surface_speed" in block.codes,
+        }
+        for letter, word in block.words.items():
+            if not users.get(letter, True):
+                raise fault(word.column, f"nothing in the block uses {word}")
+        if "dwell" in block.codes and block.has_axes:
+            right = "Let the dwell stand alone: on some controls its X is a time, on others a move"
+            raise fault(block.column("X", "Z"), "axis words stand beside a dwell", right)
+
+    # -- feed, speed, tool -----------------------------------------------------------------------------------------
+
+    def _set_feed(self, block: Block) -> None:
+        for meaning, mode in (("per_turn", FeedMode.PER_TURN), ("per_minute", FeedMode.PER_MINUTE)):
+            if meaning in block.codes and mode != self._feed_mode:
+                self._feed_mode = mode
+                self.state = replace(self.state, feed=None)  # a feed of the other kind is no feed
+        if word := block.words.get("F"):
+            if self._feed_mode is None:
+                raise fault(word.column, f"{word} stands before feed per turn or per minute is stated")
+            value = self.axes.length(word)
+            self.state = replace(self.state, feed=Feed(self._feed_mode, value) if value > 0.0 else None)
+
+    def _set_speed(self, block: Block) -> None:
+        codes, speed = block.codes, block.words.get("S")
+        if "speed_cap" in codes:
+            if not speed or len(codes) > 1 or len(block.words) > 1 or speed.value <= 0.0:
+                raise fault(codes["speed_cap"].column, "the speed cap is a block of its own with one S above 0")
+            self._cap = speed.value
+            return
+        for meaning, surface in (("surface_speed", True), ("fixed_speed", False)):
+            if meaning in codes:
+                if not speed:
+                    raise fault(codes[meaning].column, f"{codes[meaning]} has no S: how fast is not stated")
+                self._surface = surface
+        if "surface_speed" in codes and self.grammar.dialect.speed.cap == "word":
+            cap = block.words.get(self.grammar.dialect.speed.cap_letter)
+            if cap and cap.value <= 0.0:
+                raise fault(cap.column, f"{cap} is no speed limit")
+            self._cap = cap.value if cap else 0.0
+        if speed:
+            if self._surface is None:
+                raise fault(speed.column, f"{speed} stands before surface speed or fixed speed is stated")
+            self._speed = speed.value
+            if self._surface:
+                self.axes.length(speed)  # refuses a speed whose unit is not stated
+                self._speed *= 1.0 if self.axes.scale == 1.0 else FOOT
+
+    def _set_tool(self, block: Block) -> None:
+        rules = self.grammar.dialect.tool
+        if word := block.words.get("T"):
+            divisor = 10**rules.offset_digits
+            tool, offset = divmod(whole(word, most=rules.greatest * divisor + divisor - 1), divisor)
+            if not rules.offset_digits:
+                self._selected = tool
+            elif (tool, offset) != (self.state.tool, self.state.offset):
+                self._call_tool(tool, offset)
+        if word := block.codes.get("tool_change"):
+            if self._selected is None:
+                raise fault(word.column, "a tool change stands before any T", "State the tool: T1 before it")
+            self._sense = None  # the spindle stands after a change of tool, NISTIR 6556
+            self.state = replace(self.state, spindle=None)
+            self._call_tool(self._selected, 0)
+            self._awaiting_offset = True
+
+    def _call_tool(self, tool: int, offset: int) -> None:
+        self.state = replace(self.state, tool=tool, offset=offset)
+        self.axes.stated.clear()
+        self._emit(ToolCall(self.axes.at, self.state, self.text, self.line))
+
+    def _set_offset(self, block: Block) -> None:
+        offset = self.state.offset
+        if "offset_off" in block.codes:
+            offset = 0
+        elif word := block.codes.get("offset"):
+            number = block.words.get("H")
+            offset = whole(number, most=GREATEST_OFFSET) if number else self.state.tool
+            if not offset:
+                raise fault(word.column, "the offset is called with no tool and no number")
+        if offset == self.state.offset:
+            return
+        last = self.steps[-1] if self.steps else None
+        if self._awaiting_offset and isinstance(last, ToolCall):
+            self.state = replace(self.state, offset=offset)
+            self.steps[-1] = replace(last, state=replace(last.state, offset=offset))
+            self._awaiting_offset = False
+        else:
+            self._call_tool(self.state.tool, offset)
+
+    # -- spindle, coolant, waiting ---------------------------------------------------------------------------------
+
+    def _set_spindle(self, block: Block) -> None:
+        for meaning, sense in (("forward", Sense.FORWARD), ("reverse", Sense.REVERSE), ("spindle_off", None)):
+            if word := block.codes.get(meaning):
+                if sense and self._speed is None:
+                    raise fault(word.column, f"{word} starts the spindle, but no speed is stated")
+                self._sense = sense
+        spindle = self._spindle()
+        if spindle != self.state.spindle:
+            self.state = replace(self.state, spindle=spindle)
+            self._emit(SpindleChange(self.axes.at, self.state, self.line))
+
+    def _spindle(self) -> Spindle | None:
+        if self._sense is None or not self._speed:
+            return None  # S0 is a word a control takes; nothing turns
+        if self._surface:
+            return Spindle(self._sense, surface=self._speed, limit_rpm=self._cap)
+        return Spindle(self._sense, rpm=self._speed)
+
+    def _set_coolant(self, block: Block) -> None:
+        if "coolant_off" in block.codes:
+            self._mist = self._flood = False
+        self._mist = self._mist or "mist_on" in block.codes
+        self._flood = self._flood or "coolant_on" in block.codes
+        if self.state.coolant != (self._mist or self._flood):
+            self.state = replace(self.state, coolant=self._mist or self._flood)
+
+    def _dwell(self, block: Block) -> None:
+        if not (code := block.codes.get("dwell")):
+            return
+        rules = self.grammar.dialect.dwell
+        word = block.words.get(rules.letter)
+        if not word:
+            raise fault(code.column, f"the dwell has no {rules.letter}: how long is not stated")
+        if word.value < 0.0:
+            raise fault(word.column, f"{word} is negative")
+        self._emit(Dwell(word.value * rules.per_unit, self.axes.at, self.state, self.line))
+
+    def _stop(self, block: Block) -> None:
+        at = self.axes.at
+        if "end" in block.codes or "end_short" in block.codes:
+            self.state = replace(self.state, spindle=None, coolant=False)
+            self._emit(End(at, self.state, self.line))
+            self.ended = True
+        for meaning, optional in (("stop", False), ("optional_stop", True)):
+            if meaning in block.codes:
+                self._emit(Stop(self.text, at, self.state, optional, self.line))
+
+    # -- motion ----------------------------------------------------------------------------------------------------
+
+    def _move(self, block: Block) -> None:
+        if "motion_off" in block.codes:
+            self._motion = ""
+        if block.motion:
+            self._motion = block.motion
+        if not block.has_axes:
+            if block.motion:
+                raise fault(block.column(block.motion), f"{block.codes[block.motion]} has no X and no Z")
+            return
+        if self._motion not in MOTION:
+            raise fault(block.column("X", "Z"), "axis words, but no motion is in force", "State G00, G01, G02 or G03")
+        numbers = self.grammar.dialect.numbers(inch=self.axes.scale > 1.0)
+        end = self.axes.target(block, numbers)
+        if self._motion == "rapid":
+            self._emit(Rapid(self.axes.at, end, self.state, self.line))
+            self.axes.stated.update(letter for letter in "XZ" if letter in block.words)
+        else:
+            self._check_cut(block)
+            self._emit(self._cut(block, end, numbers))
+        self.axes.at = end
+
+    def _cut(self, block: Block, end: tuple[float, float], numbers: Numbers) -> Step:
+        start = self.axes.at
+        if self._motion == "line":
+            return Cut(start, end, self.state, self.line)
+        if not self._plane:
+            raise fault(block.column(self._motion, "X", "Z"), "an arc stands before the plane of Z and X is stated")
+        ccw = self._motion == "arc_counter"
+        centre = centre_of(block, self.axes, end=end, ccw=ccw, numbers=numbers)
+        return ArcCut(start, end, centre, ccw, self.state, self.line)
+
+    def _check_cut(self, block: Block) -> None:
+        state, column = self.state, block.column(self._motion, "X", "Z")
+        unknown = [letter for letter in "XZ" if letter not in self.axes.stated]
+        if unknown:
+            what = f"a move at feed starts where {' and '.join(unknown)} is not stated"
+            raise fault(column, what, "Go there by a rapid first; a change of tool or offset makes the place uncertain")
+        if state.feed is None:
+            raise fault(column, "a move at feed, but no feed is in force")
+        if state.spindle is None and (state.feed.mode is FeedMode.PER_TURN or self._surface):
+            raise fault(column, "a move at feed per turn or surface speed, but the spindle stands still")
+        if self.grammar.dialect.tool.needs_offset and state.tool and not state.offset:
+            raise fault(column, f"tool {state.tool} cuts, but its offset is not called")
+
+
+def known_from(steps: list[Step]) -> tuple[float, float]:
+    """The first stated place of each axis, (z, x); 0 for an axis that never moves."""
+    found = [math.nan, math.nan]
+    for step in steps:
+        if isinstance(step, Rapid | Cut | ArcCut):
+            found = [e if math.isnan(f) else f for f, e in zip(found, step.end, strict=True)]
+            if not any(map(math.isnan, found)):
+                break
+    return (0.0 if math.isnan(found[0]) else found[0], 0.0 if math.isnan(found[1]) else found[1])

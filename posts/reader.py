@@ -1,0 +1,168 @@
+"""A strict reader: program text to state-complete moves, or one error with line and column.
+
+Written against the published rules of the language (NISTIR 6556 and the public turning additions), never against the
+writer, so that it can judge hand-written text and the writer alike. Nothing is assumed: a word whose meaning hangs on
+a mode that was not stated is an error.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+
+from posts.block import Grammar, block_of
+from posts.control import Control, known_from
+from posts.dialect import Dialect
+from posts.headings import kind_of, start_of
+from posts.lexer import Tokens, fault, tokens_of
+from toolpath.errors import BadInput
+from toolpath.motion import ArcCut, Cut, Operation, Point, Program, Rapid, Step
+
+
+@dataclass(slots=True)
+class _Section:
+    """kind of a heading, index of its first step, comments under it; opened: its first block was read."""
+
+    kind: str
+    first: int
+    opened: bool = False
+    note: list[str] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class _Reading:
+    """What is known besides the control: comments on their way to a meaning."""
+
+    control: Control
+    header: list[str] = field(default_factory=list)
+    sections: list[_Section] = field(default_factory=lambda: [_Section("", 0, opened=True)])
+    pending: list[str] = field(default_factory=list)
+    home: Point | None = None
+    began: bool = False
+    percents: int = 0
+
+
+def read(text: str, dialect: Dialect, *, file: str = "", block_skip: bool = False) -> Program:
+    """The program that the text says, in millimetres, x a radius, each step with its line.
+
+    file:       the name to put into messages
+    block_skip: True leaves out blocks that begin with `/`, as a control does whose switch is on
+    Operations are the sections under headings `(--- 1 face T1)`; text without headings is one operation without a
+    kind. Where the first tool stands is `Program.home` if the text states it; else a first rapid starts where it ends.
+    BadInput, with line and column, for anything a strict control would refuse or could take in two ways.
+    """
+    grammar = Grammar.of(dialect)
+    reading = _Reading(Control(grammar))
+    if dialect.fixed_x:
+        reading.control.axes.diameter = dialect.fixed_x == "diameter"
+    number = 0
+    try:
+        for number, raw in enumerate(text.split("\n"), start=1):
+            reading.control.line = number
+            _line(reading, raw.removesuffix("\r"), grammar=grammar, block_skip=block_skip)
+        if not reading.control.ended:
+            raise fault(1, "the program has no end", "Close it with M30 or M02")
+        if reading.percents == 1:
+            raise fault(1, "the program begins with '%' but none ends it", "Put a line '%' after its last block")
+    except BadInput as error:
+        where = error.where if file else f"line {number}, {error.where}"
+        raise BadInput(error.what, where=where, right=error.right, file=file, line=number) from None
+    return _program(reading)
+
+
+def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) -> None:
+    lines = grammar.dialect.lines
+    tokens = tokens_of(raw, longest=lines.longest, semicolon=lines.semicolon)
+    if tokens.blank:
+        return
+    if tokens.percent:
+        _percent(reading)
+    elif reading.control.ended:
+        raise fault(1, "text stands after the end of the program")
+    elif tokens.words:
+        block = block_of(tokens, grammar)
+        reading.began = True
+        if not (block_skip and tokens.skip):
+            reading.control.text = _spoken(reading, tokens)
+            reading.control.run(block)
+        reading.pending.clear()
+    elif tokens.comment is not None:
+        _comment(reading, tokens.comment)
+
+
+def _percent(reading: _Reading) -> None:
+    """`%` may stand as the first line that is not blank, and then must stand again after the end."""
+    first = not (reading.began or reading.header or reading.home or len(reading.sections) > 1)
+    if reading.percents == 0 and first and not reading.control.ended:
+        reading.percents = 1
+    elif reading.percents == 1 and reading.control.ended:
+        reading.percents = 2
+    else:
+        raise fault(1, "'%' stands where no program begins or ends")
+
+
+def _comment(reading: _Reading, comment: str) -> None:
+    control = reading.control
+    if (kind := kind_of(comment)) is not None:
+        reading.began = True
+        reading.sections.append(_Section(kind, len(control.steps)))
+        reading.pending.clear()
+        control.state = replace(control.state, operation=kind)
+    elif reading.began:
+        reading.pending.append(comment)
+    elif home := start_of(comment):
+        reading.home = control.axes.at = home
+        control.axes.stated.update("XZ")
+    else:
+        reading.header.append(comment)
+
+
+def _spoken(reading: _Reading, tokens: Tokens) -> str:
+    """The comments that belong to a block: those on lines of their own right above it, and its own.
+
+    Those right under a heading belong to the section.
+    """
+    section = reading.sections[-1]
+    if not section.opened:
+        section.opened = True
+        section.note, reading.pending = reading.pending, []
+    return _joined([*reading.pending, tokens.comment or ""])
+
+
+def _joined(comments: list[str]) -> str:
+    return " ".join(" ".join(comments).split())
+
+
+def _program(reading: _Reading) -> Program:
+    control = reading.control
+    steps = _placed(control.steps)
+    starts = [s.first for s in reading.sections] + [len(steps)]
+    operations = tuple(
+        Operation(section.kind, tuple(steps[first:last]), _joined(section.note))
+        for section, first, last in zip(reading.sections, starts, starts[1:], strict=False)
+        if section.kind or last > first
+    )
+    return Program(
+        title=reading.header[0].strip() if reading.header else "",
+        header=tuple(reading.header[1:]),
+        operations=operations,
+        inch=control.inch,
+        x_diameter=control.axes.diameter is not False,
+        home=reading.home,
+    )
+
+
+def _placed(steps: list[Step]) -> list[Step]:
+    """The steps with the places before the first stated one filled in, as if the point had stood there already."""
+    known = known_from(steps)
+
+    def filled(p: Point) -> Point:
+        return (known[0] if math.isnan(p[0]) else p[0], known[1] if math.isnan(p[1]) else p[1])
+
+    def placed(step: Step) -> Step:
+        if isinstance(step, Rapid | Cut | ArcCut):
+            open_ = math.isnan(sum(step.start) + sum(step.end))
+            return replace(step, start=filled(step.start), end=filled(step.end)) if open_ else step
+        return replace(step, at=filled(step.at)) if math.isnan(sum(step.at)) else step
+
+    return [placed(step) for step in steps]

@@ -1,0 +1,331 @@
+"""A program as text for one control.
+
+Every operation is a section that can be restarted on its own: a heading, then the modes, feed, tool offset and
+spindle in full. Inside a section a word that still holds is not repeated. Places are tracked as printed, so rounding
+never adds up; spindle off, stops and the end are blocks of their own, since controls differ in when they act.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from posts.arc_words import arc_words
+from posts.comments import ascii_of, comment_lines
+from posts.dialect import Dialect
+from posts.headings import heading, kind_of, starts_at
+from posts.numbers import Digits, Grid, fixed, plain
+from toolpath.errors import BadInput, CannotMake
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Dwell,
+    End,
+    Feed,
+    FeedMode,
+    Move,
+    Operation,
+    Program,
+    Rapid,
+    Sense,
+    Spindle,
+    SpindleChange,
+    State,
+    Step,
+    Stop,
+    ToolCall,
+)
+
+FOOT = 0.3048  # metres
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """text: the whole program, lines ended by a newline. lines: (first, last) line of each operation, from 1."""
+
+    text: str
+    lines: tuple[tuple[int, int], ...]
+
+
+def write(program: Program, dialect: Dialect) -> Text:
+    """The program as text for a control that speaks `dialect`.
+
+    CannotMake: the control has no word for something, or its last digit or its bounds can not carry a move.
+    BadInput: the program is not sound (no end, a cut without feed, a move that starts where the point is not).
+    """
+    steps = program.steps
+    grid = Grid(dialect.numbers(inch=program.inch), program.inch, program.x_diameter)
+    writer = _Writer(program, dialect, grid, has_coolant=any(step.state.coolant for step in steps))
+    for need in sorted(program.needs):
+        writer.word(need)
+    if not steps or any(isinstance(step, End) != (step is steps[-1]) for step in steps):
+        raise BadInput("the program does not end where it should", right="Its last step, and no other, must be End")
+    writer.header()
+    lines = []
+    for number, operation in enumerate(program.operations, start=1):
+        first = len(writer.lines) + 1
+        writer.section(operation, number)
+        lines.append((first, len(writer.lines)))
+    return Text("\n".join(writer.lines) + "\n", tuple(lines))
+
+
+@dataclass(slots=True)
+class _Writer:
+    """lines so far; said: what holds in this section, as printed; at, stated: the printed place, the axes it names."""
+
+    program: Program
+    dialect: Dialect
+    grid: Grid
+    has_coolant: bool
+    lines: list[str] = field(default_factory=list)
+    said: dict[str, str] = field(default_factory=dict)
+    at: Digits | None = None
+    stated: set[str] = field(default_factory=set)
+    tool: tuple[int, int] = (0, 0)
+
+    # -- lines and words -------------------------------------------------------------------------------------------
+
+    def word(self, meaning: str) -> str:
+        """The dialect's word; CannotMake when it has none."""
+        found = self.dialect.words.get(meaning)
+        if found is None:
+            raise CannotMake(f"the dialect {self.dialect.name} has no word for {meaning.replace('_', ' ')!r}")
+        return found
+
+    def block(self, *words: str) -> None:
+        line = " ".join(w for w in words if w)
+        if len(line) > self.dialect.lines.width:
+            raise CannotMake(f"the line {line!r} is longer than the control reads ({self.dialect.lines.width})")
+        if line:
+            self.lines.append(line)
+
+    def comment(self, text: str) -> None:
+        self.lines.extend(comment_lines(text, width=self.dialect.lines.width))
+
+    def news(self, key: str, text: str) -> str:
+        """The text when it is not what was said last under this key, else empty; it counts as said from here on."""
+        if self.said.get(key) == text:
+            return ""
+        self.said[key] = text
+        return text
+
+    # -- header and sections ---------------------------------------------------------------------------------------
+
+    def header(self) -> None:
+        program = self.program
+        for text in (program.title, *program.header):
+            self.comment(text)
+        if program.home:
+            self.at = self.grid.digits(program.home)
+            x, z = self.grid.x(self.at), self.grid.z(self.at)
+            self.comment(starts_at(x, z, inch=program.inch, diameter=program.x_diameter))
+
+    def section(self, operation: Operation, number: int) -> None:
+        steps = operation.steps
+        kind = " ".join(ascii_of(operation.kind).split())
+        if kind:
+            text = heading(number, kind, _tool_of(steps))
+            if len(text) + 2 > self.dialect.lines.width or kind_of(text) != kind:
+                raise BadInput(f"{operation.kind!r} can not head a section of the program")
+            self.lines.append(f"({text})")
+        self.comment(operation.note)
+        self.said.clear()
+        self.stated.clear()
+        self.modes()
+        if feed := next((s.state.feed for s in steps if isinstance(s, Cut | ArcCut)), None):
+            self.block(*self.feed_words(feed))
+        for step in steps:
+            self.step(step)
+
+    def modes(self) -> None:
+        """Everything that moves hang on but feed, tool and spindle."""
+        words, program = self.dialect.words, self.program
+        x_mode = "diameter" if program.x_diameter else "radius"
+        if self.dialect.fixed_x:
+            if self.dialect.fixed_x != x_mode:
+                raise CannotMake(f"the dialect {self.dialect.name} reads X as a {self.dialect.fixed_x} only")
+            x_mode = ""
+        units = "inch" if program.inch else "millimetre"
+        needed = [self.word(units), self.word(x_mode) if x_mode else ""]
+        usual = [words.get(meaning, "") for meaning in ("absolute", "compensation_off")]
+        self.block(words.get("plane_zx", ""), needed[0], usual[0], needed[1], usual[1])
+
+    # -- steps -----------------------------------------------------------------------------------------------------
+
+    def step(self, step: Step) -> None:
+        match step:
+            case Rapid() | Cut() | ArcCut():
+                self.move(step)
+            case ToolCall():
+                self.comment(step.text)
+                self.call_tool(step.state)
+                self.spindle(step.state.spindle)
+                self.coolant(step.state)
+            case SpindleChange():
+                self.spindle(step.state.spindle)
+                self.coolant(step.state)
+            case Dwell():
+                self.spindle(step.state.spindle)
+                self.dwell(step.seconds)
+            case Stop():
+                self.spindle(step.state.spindle)
+                self.coolant(step.state)
+                self.comment(step.text)
+                self.block(self.word("optional_stop" if step.optional else "stop"))
+            case End():
+                self.end()
+
+    def end(self) -> None:
+        self.spindle(None)
+        self.coolant(State())
+        self.block(self.word("end"))
+
+    def dwell(self, seconds: float) -> None:
+        rules = self.dialect.dwell
+        digits = math.ceil(seconds / rules.per_unit * 10**rules.decimals - 1e-6)  # never shorter than asked for
+        text = fixed(digits, rules.decimals) if rules.decimals else str(digits)
+        self.block(self.word("dwell"), rules.letter + text)
+
+    # -- state -----------------------------------------------------------------------------------------------------
+
+    def call_tool(self, state: State) -> None:
+        """Tool and offset, and what every control forgets with them: where the point is, and that the spindle turns."""
+        rules = self.dialect.tool
+        if not 0 <= state.tool <= rules.greatest:
+            raise CannotMake(f"tool {state.tool} is none of the {rules.greatest} this dialect can call")
+        for line in rules.call:
+            self.block(line.format(tool=state.tool, offset=state.offset))
+        self.tool = (state.tool, state.offset)
+        self.said.pop("motion", None)
+        self.said["offset"] = "called"
+        if not rules.offset_digits:
+            self.said["sense"] = ""
+            self.said.pop("speed", None)
+        self.at = None
+        self.stated.clear()
+
+    def have_tool(self, state: State) -> None:
+        """The tool and offset of a move, called when they are not the ones in force, said again in a new section."""
+        if state.tool != self.tool[0]:
+            self.call_tool(state)
+        elif state.offset != self.tool[1] or (state.tool and "offset" not in self.said):
+            for line in self.dialect.tool.again:
+                self.block(line.format(tool=state.tool, offset=state.offset))
+            if state.offset != self.tool[1]:
+                self.at = None
+                self.stated.clear()
+            self.tool = (state.tool, state.offset)
+            self.said["offset"] = "called"
+
+    def spindle(self, spindle: Spindle | None) -> None:
+        if spindle is None:
+            if self.said.get("sense") != "":
+                self.block(self.word("spindle_off"))
+            self.said["sense"] = ""
+            self.said.pop("speed", None)
+            return
+        sense = self.word("forward" if spindle.sense is Sense.FORWARD else "reverse")
+        cap, speed = self.speed_words(spindle)
+        if self.dialect.speed.cap == "block":
+            self.block(self.news("cap", cap))
+        self.block(self.news("speed", speed), self.news("sense", sense))
+
+    def speed_words(self, spindle: Spindle) -> tuple[str, str]:
+        """(cap block or empty, speed words). The cap is rounded down, never up."""
+        if not spindle.surface:
+            return "", f"{self.word('fixed_speed')} S{_above_zero(spindle.rpm, 0, 'a spindle speed')}"
+        if spindle.limit_rpm < 1.0:
+            raise CannotMake("constant surface speed without a speed limit runs away towards the axis; state one")
+        rules, cap = self.dialect.speed, str(math.floor(spindle.limit_rpm))
+        surface = spindle.surface / (FOOT if self.grid.inch else 1.0)
+        speed = f"{self.word('surface_speed')} S{_above_zero(surface, self.grid.numbers.surface, 'a surface speed')}"
+        if rules.cap == "word":
+            return "", f"{speed} {rules.cap_letter}{cap}"
+        if rules.cap == "block":
+            return f"{rules.cap_code} S{cap}", speed
+        raise CannotMake(f"the dialect {self.dialect.name} can not limit the speed under constant surface speed")
+
+    def coolant(self, state: State) -> None:
+        """Said only in programs that use it at all."""
+        if self.has_coolant:
+            self.block(self.news("coolant", self.word("coolant_on" if state.coolant else "coolant_off")))
+
+    def feed_words(self, feed: Feed | None) -> tuple[str, str]:
+        """(feed mode or empty, F or empty)."""
+        if feed is None:
+            raise BadInput("a move at feed has no feed")
+        per_turn = feed.mode is FeedMode.PER_TURN
+        mode = self.word("per_turn" if per_turn else "per_minute")
+        decimals = self.grid.numbers.per_turn if per_turn else self.grid.numbers.per_minute
+        digits = round(feed.value / self.grid.unit * 10**decimals)
+        if digits <= 0:
+            raise CannotMake(f"a feed of {feed.value:g} mm {feed.mode} is less than the control's last digit")
+        new_mode = self.news("feed mode", mode)
+        if new_mode:
+            self.said.pop("feed", None)
+        return new_mode, self.news("feed", f"F{fixed(digits, decimals)}")
+
+    # -- moves -----------------------------------------------------------------------------------------------------
+
+    def move(self, step: Move) -> None:
+        self.have_tool(step.state)
+        self.spindle(step.state.spindle)
+        self.coolant(step.state)
+        here, end = self.standing(step), self.grid.digits(step.end)
+        if isinstance(step, Rapid):
+            self.travel("rapid", _changed(here, end), end)
+            return
+        self.state_place(here)
+        arc = arc_words(step, here, end, self.grid) if isinstance(step, ArcCut) else None
+        mode, feed = self.feed_words(step.state.feed)
+        if mode:
+            self.block(mode, feed)
+            feed = ""
+        if isinstance(step, ArcCut) and arc:
+            letters = _changed(here, end) or "XZ"
+            ccw = step.ccw != self.dialect.arcs.mirrored
+            meaning = "arc_counter" if ccw else "arc_clockwise"
+            self.travel(meaning, letters, end, f"I{arc.i}", f"K{arc.k}", feed)
+        elif letters := _changed(here, end):
+            self.travel("line", letters, end, feed)
+        elif feed:
+            self.said.pop("feed")  # the move fell to rounding before its feed was printed
+
+    def travel(self, meaning: str, letters: str, end: Digits, *more: str) -> None:
+        if letters:
+            self.block(self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
+            self.stated.update(letters)
+        self.at = end
+
+    def standing(self, step: Move) -> Digits:
+        """Where the point is in print; BadInput when the step starts elsewhere."""
+        start = self.grid.digits(step.start)
+        if self.at is None:
+            self.at = start
+        if max(abs(s - a) for s, a in zip(start, self.at, strict=True)) > 1:
+            was = f"X{self.grid.x(self.at)} Z{self.grid.z(self.at)}"
+            raise BadInput(f"a move starts at X{self.grid.x(start)} Z{self.grid.z(start)}, but the point is at {was}")
+        return self.at
+
+    def state_place(self, here: Digits) -> None:
+        """Says where a cut starts along the axes that this section has not named yet."""
+        missing = "".join(letter for letter in "XZ" if letter not in self.stated)
+        self.travel("rapid", missing, here)
+
+
+def _changed(a: Digits, b: Digits) -> str:
+    """The axes along which two printed places differ."""
+    return "X" * (a[1] != b[1]) + "Z" * (a[0] != b[0])
+
+
+def _above_zero(value: float, decimals: int, what: str) -> str:
+    text = plain(value, decimals)
+    if not float(text) > 0.0:
+        raise CannotMake(f"{what} of {value:g} is less than the control's last digit")
+    return text
+
+
+def _tool_of(steps: tuple[Step, ...]) -> int:
+    """The tool that a section works with: that of its last call, else of its first step."""
+    calls = [step.state.tool for step in steps if isinstance(step, ToolCall)]
+    return calls[-1] if calls else steps[0].state.tool if steps else 0
