@@ -105,7 +105,8 @@ class Arc:
 
     def part(self, t0: float, t1: float) -> Arc:
         """The stretch from parameter t0 to t1."""
-        return Arc(self.point_at(t0), self.point_at(t1), self.centre, (t1 - t0) * self.sweep)
+        turned = min(1.0, max(0.0, t1)) - min(1.0, max(0.0, t0))
+        return Arc(self.point_at(t0), self.point_at(t1), self.centre, turned * self.sweep)
 
     def reversed(self) -> Arc:
         return Arc(self.b, self.a, self.centre, -self.sweep)
@@ -148,9 +149,9 @@ class Arc:
         circle; its first and last points still are the arc's ends.
         """
         r = self.radius
-        if r <= tolerance:
+        if r == 0.0:
             return [self.b]
-        step = 2.0 * math.acos(1.0 - tolerance / r) if not outside else 2.0 * math.acos(r / (r + tolerance))
+        step = 2.0 * math.acos(max(0.0, 1.0 - tolerance / r)) if not outside else 2.0 * math.acos(r / (r + tolerance))
         n = max(1, math.ceil(abs(self.sweep) / step))
         if not outside:
             return [self.point_at(k / n) for k in range(1, n)] + [self.b]
@@ -177,7 +178,7 @@ def points_of(chain: Chain, tolerance: float, *, outside_left: bool | None = Non
     """Vertices of a broken line along the chain, its first point included.
 
     outside_left None: vertices on the arcs. True: bent so that the broken line never falls to the right of the
-    chain (the left-hand side grows by at most `tolerance`); False: never to its left.
+    chain (what lies to its right grows by at most `tolerance`); False: never to its left.
     """
     if not chain:
         return []

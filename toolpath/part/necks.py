@@ -1,0 +1,38 @@
+"""A neck: two walls and a floor between two larger diameters."""
+
+from __future__ import annotations
+
+import math
+
+from toolpath.errors import BadInput
+from toolpath.geometry.elements import Line, Point
+from toolpath.part.figures import dia, mm
+from toolpath.part.rows import Neck
+from toolpath.part.surfaces import needed_end
+
+
+def front_wall(row: Neck, a: Point) -> Line:
+    """The wall from the surface before, which ends at a, down to the floor."""
+    x = row.dia.value / 2.0
+    if x >= a[1]:
+        larger = dia(a[1]) if a[1] > 0.0 else "the front end"
+        raise BadInput(f"a neck of {dia(x)} does not lie below the surface before it, {larger}", right="Write dia")
+    return Line(a, (a[0] - (a[1] - x) * math.tan(row.front_wall), x))
+
+
+def neck_ends(row: Neck, wall: Line, behind: float | None) -> tuple[Line, Line]:
+    """Floor and second wall, up to radius `behind`, where the next surface starts."""
+    x, z = wall.b[1], needed_end(row, wall.a[0])
+    if behind is None:
+        raise BadInput(
+            "nothing says how high the neck's second wall is", right="The next row must be a dia, or say from_dia"
+        )
+    if x >= behind:
+        raise BadInput(f"a neck of {dia(x)} does not lie below the surface after it, {dia(behind)}", right="Write dia")
+    foot = z + (behind - x) * math.tan(row.back_wall)
+    if foot >= wall.b[0]:
+        raise BadInput(
+            f"the walls of the neck meet before they come down to {dia(x)}: they take "
+            f"{mm(wall.a[0] - wall.b[0] + foot - z)} and the neck is {mm(wall.a[0] - z)} long"
+        )
+    return Line(wall.b, (foot, x)), Line((foot, x), (z, behind))

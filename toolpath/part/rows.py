@@ -1,0 +1,122 @@
+"""Rows of a half-section: one frozen value for each kind of surface, as a drawing gives it.
+
+Rows run from the front end (the free end) towards the chuck. They speak as a drawing does: diameters, `to` = distance
+from the front face to where the surface ends, `length` = the surface's own along the axis; millimetres and radians. A
+value that is None was not written. `start` is the diameter at a surface's front end where that is not simply the
+diameter at which the surface before it ended; a difference between the two is a square shoulder.
+
+A *surface* row makes surface; a *corner* row (chamfer, round, sharp) says what becomes of the corner between the
+surfaces before and after it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpath.quantity import Size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How far a surface goes along the axis: at most one of the two is written."""
+
+    to: float | None = None
+    length: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cylinder(Reach):
+    """Plain diameter."""
+
+    dia: Size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taper(Reach):
+    """Straight cone. Two of end diameter, half angle (from the axis) and reach; `rising` where no diameter tells."""
+
+    end: float | None = None
+    half_angle: float | None = None
+    rising: bool | None = None
+    start: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve(Reach):
+    """Arc of less than half a turn, bulging out of the part or hollow; `tangent` to the surface before it."""
+
+    bulging: bool
+    end: float | None = None
+    radius: float | None = None
+    tangent: bool = False
+    start: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quarter:
+    """Quarter of a circle between a square shoulder and a cylinder, bulging or hollow, rising or falling."""
+
+    bulging: bool
+    radius: float
+    rising: bool
+    start: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dome(Reach):
+    """Part of a sphere whose centre lies on the axis, on one side of its largest diameter."""
+
+    end: float
+    radius: float | None = None
+    start: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ball(Reach):
+    """Part of a sphere whose centre lies on the axis, past its largest diameter and down to `end`."""
+
+    sphere: float
+    end: float | None = None
+    start: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Neck(Reach):
+    """Groove between two larger diameters; its reach is the mouth, walls included.
+
+    front_wall, back_wall: how far each wall leans from square, rad, opening outwards; foot_radius: of its inside corners
+    """
+
+    dia: Size
+    front_wall: float = 0.0
+    back_wall: float = 0.0
+    foot_radius: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chamfer:
+    """size: straight from the corner to each end; with `angle` (from the axis): along the axis."""
+
+    size: float
+    angle: float | None = None
+    on: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """Round of `radius`; `on` says which corner of a shoulder: "edge" or "foot" (the inside corner)."""
+
+    radius: float
+    on: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sharp:
+    """The corner is left as it is."""
+
+    on: str = ""
+
+
+CornerRow = Chamfer | Round | Sharp
+SurfaceRow = Cylinder | Taper | Curve | Quarter | Dome | Ball | Neck
+Row = CornerRow | SurfaceRow
