@@ -1,0 +1,146 @@
+"""What the tool leaves: the places where the witness of the envelope skips along the work.
+
+Between two contacts that are not neighbours the tool bridges a hollow; the metal between the work and the tool's own
+outline, standing in that one place, is what stays uncut.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from toolpath.geometry.cutter import CapPiece, Cutter, Touch
+from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, points_of, reverse
+from toolpath.geometry.envelope import Envelope, Piece, height_on, size_of
+
+
+@dataclass(frozen=True, slots=True)
+class Uncut:
+    """A region that stays.
+
+    outline: closed: along the work from left to right, back along the tool
+    thick:   farthest point of the work there from the tool, mm
+    at:      that point
+    touch:   what of the tool is in the way
+    span:    first and last index of the elements of the work it covers
+    """
+
+    outline: Chain
+    thick: float
+    at: Point
+    touch: Touch
+    span: tuple[int, int]
+
+
+def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> list[Uncut]:
+    """Regions thicker than `least` (mm) that this cutter leaves on `keep`, from left to right."""
+    size = size_of(keep)
+    out: list[Uncut] = []
+    for p, q in zip(env.pieces, env.pieces[1:], strict=False):
+        a, i = contact(p, keep, cut, at_end=True)
+        b, j = contact(q, keep, cut, at_end=False)
+        if math.dist(a, b) <= 1e-9 * size or (j, b[0]) < (i, a[0]):
+            continue
+        work = _stretch(keep, (a, i), (b, j))
+        bridge, touch = _bridge(cut, p.path.b, a, b)
+        thick, at = _thickness(work, bridge)
+        if thick > least:
+            out.append(Uncut((*work, *reverse(bridge)), thick, at, touch, (i, j)))
+    return out
+
+
+def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point, int]:
+    """The point of the work touched at one end of a piece, and the index of the element it lies on."""
+    at = p.path.b if at_end else p.path.a
+    if p.corner:
+        k = min(p.element, len(keep) - 1)
+        return (keep[k].a if p.element < len(keep) else keep[k].b), p.element
+    e = keep[p.element]
+    if p.vertical:
+        edge_v = cut.start[1] if e.b[1] > e.a[1] else cut.start[1] + sum(x.dv for x in cut.pieces)
+        low, high = sorted((e.a[1], e.b[1]))
+        return (e.a[0], min(max(at[1] - edge_v, low), high)), p.element
+    normal = _normal(p.path, at)
+    if isinstance(e, Arc):
+        s = 1.0 if e.sweep < 0.0 else -1.0
+        return (e.centre[0] + s * e.radius * math.cos(normal), e.centre[1] + s * e.radius * math.sin(normal)), p.element
+    du, dv = support(cut, normal)
+    u = min(max(at[0] - du, e.a[0]), e.b[0])
+    return (u, height_on(e, u)) if e.b[0] > e.a[0] else (u, at[1] - dv), p.element
+
+
+def _normal(e: Element, at: Point) -> float:
+    """Outward normal (away from the metal, pi to 0) of a left-to-right element at one of its ends."""
+    if isinstance(e, Line):
+        return math.atan2(e.b[0] - e.a[0], -(e.b[1] - e.a[1]))
+    w = math.atan2(at[1] - e.centre[1], at[0] - e.centre[0])
+    return w if e.sweep < 0.0 else (w + math.pi) % TURN
+
+
+def support(cut: Cutter, normal: float) -> Point:
+    """The cap's point with that outward normal, relative to the point touched."""
+    u, v = cut.start
+    for p in cut.pieces:
+        if p.low >= normal:
+            u, v = u + p.du, v + p.dv
+        elif p.high > normal:
+            u += p.radius * (math.cos(normal) - math.cos(p.high))
+            v += p.radius * (math.sin(normal) - math.sin(p.high))
+            break
+        else:
+            break
+    return (u, v)
+
+
+def _stretch(keep: Chain, start: tuple[Point, int], end: tuple[Point, int]) -> Chain:
+    """The work from one contact to another."""
+    (a, i), (b, j) = start, end
+    out: list[Element] = []
+    for k in range(i, min(j, len(keep) - 1) + 1):
+        e = keep[k]
+        p, q = (a if k == i else e.a), (b if k == j else e.b)
+        if p != q:
+            out.append(Line(p, q) if isinstance(e, Line) else arc_about(e.centre, p, q, ccw=e.sweep > 0.0))
+    return tuple(out)
+
+
+def _bridge(cut: Cutter, at: Point, a: Point, b: Point) -> tuple[Chain, Touch]:
+    """The tool's lower outline, standing at `at`, from contact a to contact b, and the broadest part of it."""
+    out: list[Element] = []
+    spans: dict[Touch, float] = {}
+    here = a
+    for left, right, p in cut.lower_outline(at):
+        if right[0] <= a[0] or left[0] >= b[0]:
+            continue
+        target = b if right[0] >= b[0] else right
+        if out == [] and left[0] > here[0]:
+            out.append(Line(here, left))
+            here = left
+        if target != here:
+            out.append(_along(p, left, here, target))
+            spans[p.touch] = spans.get(p.touch, 0.0) + math.dist(here, target)
+            here = target
+    if here != b:
+        out.append(Line(here, b))
+    blame = [t for t in (Touch.HOLDER, Touch.EDGE, Touch.FLAT) if spans.get(t, 0.0) > 1e-6]
+    return tuple(out), blame[0] if blame else Touch.NOSE
+
+
+def _along(p: CapPiece, left: Point, a: Point, b: Point) -> Element:
+    if p.high == p.low:
+        return Line(a, b)
+    # The tool's own arc is the cap's turned through half a turn; its left end has the normal of the cap's right end.
+    centre = (left[0] + p.radius * math.cos(p.low), left[1] + p.radius * math.sin(p.low))
+    return arc_about(centre, a, b, ccw=True)
+
+
+def _thickness(work: Chain, bridge: Chain) -> tuple[float, Point]:
+    """The point of the work farthest from the bridge, found on a fine chording (1 µm) of it."""
+    best, at = 0.0, work[0].a if work else (0.0, 0.0)
+    for e in work:
+        n = 8
+        for p in [*(e.point_at(k / n) for k in range(1, n)), *points_of((e,), 1e-3)]:
+            d = min((x.distance(p) for x in bridge), default=0.0)
+            if d > best:
+                best, at = d, p
+    return best, at
