@@ -1,0 +1,153 @@
+"""Turning holders read from their ISO 5608 designation, such as `SDJCR 1010 E07`, and outlines of what carries an edge.
+
+Outlines are drawn for a right-hand tool, relative to its point, and go up and away; see `outlines` for the frame.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from toolpath.errors import BadInput
+from toolpath.geometry.elements import Chain, Point
+from toolpath.quantity import nearest
+from toolpath.shop.inserts import Insert
+from toolpath.shop.outlines import box, hull, sharp_corner, trailing_angle
+
+FORM = r"([CDMPS])([A-Z])([A-Z])([A-Z])([RLN])\s*(\d\d)\s*(\d\d)\s*([A-Z])\s*(\d\d)([ -].*)?"
+HANDS = {"R": "right", "L": "left", "N": "neutral"}
+LEAST_SET_BACK = 0.3  # mm from edge to seat, common practice: an insert always stands proud of its holder
+HEAD_PER_EDGE = 1.5  # the head ends and the plain shank begins this many edge lengths up, common practice
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """designation: tidied, `SDJCR 1010 E07`
+    shape, clearance_letter, size_code: of the insert it takes
+    entering:   angle of the leading edge, rad, for a tool that turns; of the edge fed to the axis when `faces`
+    hand:       `right` | `left` | `neutral`
+    width:      of the shank, mm
+    far_side:   from the tip to the side of the shank away from the chuck, mm
+    """
+
+    designation: str
+    shape: str
+    clearance_letter: str
+    size_code: str
+    entering: float
+    faces: bool
+    hand: str
+    width: float
+    far_side: float
+
+    def entering_with(self, included: float) -> float:
+        """Angle between the edge on the chuck side and z, rad; a facing holder gives it by its other edge."""
+        return math.pi / 2.0 + self.entering - included if self.faces else self.entering
+
+    def refuse_unfit(self, insert: Insert) -> None:
+        """BadInput when this insert does not sit in this holder; the message says which property differs."""
+        pairs = (
+            ("shape", insert.shape, self.shape),
+            ("clearance letter", insert.clearance_letter, self.clearance_letter),
+            ("size", insert.size_code, self.size_code),
+        )
+        for what, has, wants in pairs:
+            if has != wants:
+                raise BadInput(
+                    f"{insert.designation} does not fit {self.designation}: its {what} is {has}, the holder's {wants}"
+                )
+
+
+def holder(designation: str) -> Holder:
+    """The holder that an ISO 5608 designation names; BadInput naming the letter that is not known."""
+    found = re.fullmatch(FORM, designation.upper())
+    if not found:
+        raise BadInput(
+            f"'{designation}' is no designation of a turning holder",
+            right="Write it like SDJCR 1010 E07: five letters, shank height and width, length letter, insert size",
+        )
+    clamp, shape, style, relief, hand, height, width, length, size = found.groups()[:9]
+    styles = _table()["style"]
+    if style not in styles:
+        raise BadInput(f"'{designation}': the style letter '{style}' is not known", right=nearest(style, styles))
+    b = float(width)
+    return Holder(
+        designation=f"{clamp}{shape}{style}{relief}{hand} {height}{width} {length}{size}",
+        shape=shape,
+        clearance_letter=relief,
+        size_code=size,
+        entering=math.radians(styles[style]["entering"]),
+        faces=styles[style]["cuts"] == "face",
+        hand=HANDS[hand],
+        width=b,
+        far_side=b / 2.0 if hand == "N" else far_side(b),
+    )
+
+
+def far_side(width: float) -> float:
+    """From the tip to the far side of a shank of this width, mm: the row of the next larger shank, or 1.25 times."""
+    rows = {float(k): float(v) for k, v in _table()["tip_to_far_side"].items()}
+    return next((f for b, f in sorted(rows.items()) if b >= width), 1.25 * width)
+
+
+def set_back(insert: Insert) -> float:
+    """How far the seat stands back from the edge: the insert's own clearance over its thickness, mm."""
+    return max(LEAST_SET_BACK, insert.thickness * math.tan(insert.clearance))
+
+
+@dataclass(frozen=True, slots=True)
+class Shank:
+    """left, right: its two sides along z, relative to the point
+    set_back:    of the head behind both edges
+    reach:       its far end along x
+    """
+
+    left: float
+    right: float
+    set_back: float
+    reach: float
+
+
+def edged_holder(entering: float, included: float, shank: Shank, *, nose: float, edge: float) -> tuple[Chain, ...]:
+    """Head and shank behind two edges: the head keeps `set_back` behind both until it meets the shank."""
+    corner = sharp_corner(entering, included, nose)
+    lead, trail = math.pi - entering, trailing_angle(entering, included)
+    back, middle = shank.set_back / math.sin(included / 2.0), (lead + trail) / 2.0
+    root = (corner[0] + back * math.cos(middle), corner[1] + back * math.sin(middle))
+    top = root[1] + HEAD_PER_EDGE * edge
+    if top >= shank.reach:
+        raise BadInput(
+            f"the tool stands out {shank.reach:g} mm, its head alone takes {top:.3g} mm",
+            right="State a longer overhang",
+        )
+    left_top = (root[0] + (top - root[1]) / math.tan(lead), top)
+    head = hull([(p, 0.0) for p in (root, *_right_side(root, trail, shank.right, top), left_top)])
+    return head, box(shank.left, top, shank.right, shank.reach)
+
+
+def _right_side(root: Point, trail: float, right: float, top: float) -> list[Point]:
+    """Corners of the head on its trailing side, going up: along the edge's direction, then up the shank's far side."""
+    run = (top - root[1]) / math.tan(trail)
+    if root[0] + run <= right or right <= root[0]:
+        return [(root[0] + run, top)]
+    return [(right, root[1] + (right - root[0]) * math.tan(trail)), (right, top)]
+
+
+def round_holder(radius: float, shank: Shank) -> tuple[Chain, ...]:
+    """Head under a round insert, then the shank."""
+    top = 2.0 * radius * HEAD_PER_EDGE
+    if top >= shank.reach:
+        raise BadInput(f"the tool stands out {shank.reach:g} mm, its head alone takes {top:.3g} mm")
+    s = min(shank.set_back, radius / 2.0)
+    return box(s, radius, 2.0 * radius - s, top), box(shank.left, top, shank.right, shank.reach)
+
+
+@cache
+def _table() -> dict[str, Any]:
+    with Path(__file__).with_name("holders.toml").open("rb") as file:
+        return tomllib.load(file)

@@ -1,0 +1,96 @@
+"""Collet and three-jaw chuck: the outlines a tool must keep clear of, how much they must grip, how true they run.
+
+Outlines are the upper half, in (z, x), closed and counter-clockwise; the nose face is the end that looks at the
+tools, at `nose_z`. A bar whose front end stands at z_front and sticks out by s has its nose face at z_front - s.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from toolpath.errors import BadInput
+from toolpath.geometry.elements import Chain
+from toolpath.quantity import nearest
+from toolpath.shop.outlines import box
+
+SPINDLE_DEPTH = 20.0  # mm of spindle nose drawn behind what holds the bar
+GRIP_PER_DIAMETER = 1.0  # least grip in bar diameters, common practice
+LEAST_GRIP = 8.0  # mm, common practice
+RUN_OUT = {"collet": 0.02, "chuck": 0.10}  # mm, total on the dial, common practice
+UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstock M1099 lathe manual
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """kind:     `collet` | `chuck`
+    name:       `ER32 collet`, `100 mm three-jaw chuck`
+    outlines:   closed chains, upper half
+    least_grip: length of bar that must be held, mm
+    run_out:    total reading to reckon with, mm
+    cautions:   for the sheet
+    """
+
+    kind: str
+    name: str
+    outlines: tuple[Chain, ...]
+    least_grip: float
+    run_out: float
+    cautions: tuple[str, ...] = ()
+
+
+def collet(bar: float, *, nose_z: float, size: str = "") -> Hold:
+    """A collet holder on a bar of diameter `bar`; the smallest that takes it unless `size` names one."""
+    rows = _table()["collet"]
+    if size and size not in rows:
+        raise BadInput(f"'{size}' is no collet size", right=nearest(size, rows))
+    for name in [size] if size else rows:
+        least, most = rows[name]["takes"]
+        if least <= bar <= most:
+            row = rows[name]
+            back = nose_z - row["nut_length"] - SPINDLE_DEPTH  # nut and spindle nose behind it, one plain body
+            return _hold("collet", f"{name} collet", (box(back, bar / 2.0, nose_z, row["nut"] / 2.0),), bar)
+    least, most = rows[size or list(rows)[-1]]["takes"]
+    which = f"{size} collets take" if size else "the largest takes"
+    raise BadInput(f"no collet for a bar of {bar:g} mm: {which} {least:g} to {most:g} mm", right="Use the chuck")
+
+
+def chuck(bar: float, *, nose_z: float, body: float = 100.0) -> Hold:
+    """A three-jaw chuck of body diameter `body`, its jaws' ends at `nose_z`. Jaws are drawn as what they sweep."""
+    rows = {float(k): v for k, v in _table()["chuck"].items()}
+    row = next((rows[d] for d in sorted(rows) if d >= body), None)
+    if row is None:
+        raise BadInput(f"a chuck of {body:g} mm is not known here", right=nearest(f"{body:g}", _table()["chuck"]))
+    least, most = row["takes"]
+    if not least <= bar <= most:
+        raise BadInput(f"a {body:g} mm chuck holds bars of {least:g} to {most:g} mm, not of {bar:g} mm")
+    r, outer = bar / 2.0, body / 2.0
+    depth, height = row["step"]
+    shoulder, face = nose_z - depth, nose_z - row["jaws"]
+    front = box(shoulder, r, nose_z, min(r + height, outer))
+    rest = box(face, r, shoulder, max(outer, r + height))
+    return _hold("chuck", f"{body:g} mm three-jaw chuck", (front, rest, box(face - row["body"], r, face, outer)), bar)
+
+
+def _hold(kind: str, name: str, outlines: tuple[Chain, ...], bar: float) -> Hold:
+    cautions = ["Take the chuck key out before the spindle starts."] if kind == "chuck" else []
+    grip = max(LEAST_GRIP, GRIP_PER_DIAMETER * bar)
+    return Hold(kind, name, outlines, grip, RUN_OUT[kind], tuple(cautions))
+
+
+def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold) -> None:
+    """BadInput when less bar than `hold.least_grip` is left inside."""
+    if length - stick_out < hold.least_grip:
+        raise BadInput(
+            f"{length:g} mm of bar sticking out {stick_out:g} mm leaves {length - stick_out:g} mm to hold",
+            right=f"A {hold.name} must grip at least {hold.least_grip:g} mm of a {bar:g} mm bar (common practice)",
+        )
+
+
+@cache
+def _table() -> dict[str, Any]:
+    with Path(__file__).with_name("holding.toml").open("rb") as file:
+        return tomllib.load(file)

@@ -1,0 +1,174 @@
+"""The machine file: what a lathe can do. Ten lines are enough; the rest comes from `machine-defaults.toml`.
+
+name = "Bench lathe, 250 x 500"
+min_rpm = 100
+max_rpm = 2500
+power_w = 500
+"""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+import msgspec
+
+from toolpath import reading
+from toolpath.errors import BadInput
+from toolpath.quantity import length
+
+NEEDED = ("name", "min_rpm", "max_rpm", "power_w")
+LENGTHS = ("chuck_diameter", "backlash_x", "backlash_z", "travel_x", "travel_z", "clearance", "resolution")
+ABOVE_NOTHING = (
+    "min_rpm", "max_rpm", "power_w", "full_power_rpm", "spindle_up_s", "chuck_max_rpm", "chuck_diameter",
+    "rapid_x", "rapid_z", "accel_x", "accel_z", "max_feed", "travel_x", "travel_z", "clearance", "resolution",
+)  # fmt: skip
+NOT_BELOW_NOTHING = ("backlash_x", "backlash_z", "change_seconds")
+
+
+class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
+    """Keys of a machine file, after the defaults went in.
+
+    Speeds in 1/min, rapids and feeds in mm/min, accelerations in mm/s2, lengths in mm, times in s, power in W.
+    tool_post, tool_face: where the post stands and where the cutting face looks; together they give `spindle_sense`.
+    drive: `hand` is a spindle whose speed a person sets. resolution: the last digit the control uses, mm.
+    """
+
+    name: str
+    min_rpm: float
+    max_rpm: float
+    power_w: float
+    drive: Literal["variable", "belts", "hand"]
+    belt_rpm: tuple[float, ...]
+    constant_surface_speed: bool
+    full_power_rpm: float
+    spindle_up_s: float
+    spindle_sense: Literal["forward", "reverse"]
+    encoder: bool
+    chuck_max_rpm: float
+    chuck_diameter: float
+    chuck_fixing: Literal["flange", "thread"]
+    collet: str
+    rigidity: Literal["light", "bench", "stiff"]
+    rapid_x: float
+    rapid_z: float
+    accel_x: float
+    accel_z: float
+    max_feed: float
+    backlash_x: float
+    backlash_z: float
+    travel_x: float
+    travel_z: float
+    clearance: float
+    tool_post: Literal["front", "rear"]
+    tool_face: Literal["up", "down"]
+    tool_change: Literal["hand", "turret", "gang"]
+    change_seconds: float
+    homed: bool
+    coolant: bool
+    tailstock: bool
+    dialect: str
+    units: Literal["mm", "inch"]
+    resolution: float
+
+
+class Machine(MachineFile, frozen=True, kw_only=True):
+    """A machine ready for planning. defaults_used: `key = value: why`, one line for each key its file left out."""
+
+    defaults_used: tuple[str, ...] = ()
+
+
+def load_machine(path: Path) -> Machine:
+    """The machine of a file; BadInput with file, line and key for what can not be."""
+    return machine_from(reading.load(path), file=str(path))
+
+
+def machine_from(data: dict[str, object], *, file: str = "") -> Machine:
+    """The machine of a table of keys."""
+    with reading.placed(file):
+        for key in NEEDED:
+            if key not in data:
+                raise BadInput(f"the machine file does not say `{key}`", right=f"Needed are {', '.join(NEEDED)}")
+        given = {k: length(v, unit="mm") if k in LENGTHS and isinstance(v, str) else v for k, v in data.items()}
+        defaults = _defaults(given)
+        whole = reading.decode({**{k: v for k, (v, _) in defaults.items()}, **given}, MachineFile, file=file)
+        _refuse_impossible(whole)
+        _refuse_contradictions(whole)
+    told = tuple(f"{k} = {v}: {why}" for k, (v, why) in defaults.items())
+    return Machine(**msgspec.structs.asdict(whole), defaults_used=told)
+
+
+def sense_for(tool_post: str, tool_face: str) -> str:
+    """Spindle sense under which the tool cuts.
+
+    Seen from the tailstock a spindle going forward turns counter-clockwise (a right-hand drill standing in the
+    tailstock cuts), so on the operator's side metal comes down on a tool whose face looks up, and behind the axis it
+    comes up against a face that looks down.
+    """
+    return "forward" if (tool_post == "front") == (tool_face == "up") else "reverse"
+
+
+def _defaults(given: dict[str, object]) -> dict[str, tuple[object, str]]:
+    """Key -> (value, why) of every key that is not given, in the order of the table."""
+    out: dict[str, tuple[object, str]] = {}
+    top = given["max_rpm"]
+    for key, row in _table().items():
+        if key in given:
+            continue
+        value = row.get("value")
+        if "share_of_max_rpm" in row and isinstance(top, int | float):
+            value = round(row["share_of_max_rpm"] * top)
+        if key == "chuck_max_rpm" and isinstance(top, int | float):
+            value = min(row["value"], top)
+        out[key] = (tuple(value) if isinstance(value, list) else value, row["why"])
+    if "spindle_sense" not in given:
+        post, face = (str(given[k] if k in given else out[k][0]) for k in ("tool_post", "tool_face"))
+        out["spindle_sense"] = (sense_for(post, face), f"a {post} post with the tool's face {face} cuts so")
+    return out
+
+
+def _refuse_impossible(m: MachineFile) -> None:
+    for key in (*ABOVE_NOTHING, *NOT_BELOW_NOTHING):
+        value = getattr(m, key)
+        if value < 0.0 or (value == 0.0 and key in ABOVE_NOTHING):
+            raise BadInput(f"{value:g} can not be", where=key, right="A value above 0 is needed")
+    if m.min_rpm > m.max_rpm:
+        raise BadInput(f"the least speed, {m.min_rpm:g} rpm, is above the greatest, {m.max_rpm:g}", where="min_rpm")
+    for i, step in enumerate(m.belt_rpm):
+        if not m.min_rpm <= step <= m.max_rpm:
+            right = f"The spindle runs from {m.min_rpm:g} to {m.max_rpm:g} rpm"
+            raise BadInput(f"a belt step of {step:g} rpm can not be", where=f"belt_rpm[{i}]", right=right)
+
+
+def _refuse_contradictions(m: MachineFile) -> None:
+    if m.constant_surface_speed and m.drive != "variable":
+        raise BadInput(
+            f"constant surface speed can not be had from a spindle whose drive is `{m.drive}`",
+            where="constant_surface_speed",
+            right='Leave it out, or say drive = "variable"',
+        )
+    if (m.drive == "belts") != bool(m.belt_rpm):
+        raise BadInput(
+            "a drive by belts needs its steps"
+            if m.drive == "belts"
+            else f"belt steps do not go with drive `{m.drive}`",
+            where="drive" if m.drive == "belts" else "belt_rpm",
+            right='Write drive = "belts" and belt_rpm = [ ... ], one speed a step',
+        )
+    wanted = sense_for(m.tool_post, m.tool_face)
+    if m.spindle_sense != wanted:
+        raise BadInput(
+            f"a {m.tool_post} post with the tool's face {m.tool_face} needs the spindle {wanted}, not {m.spindle_sense}",
+            where="spindle_sense",
+            right="Correct tool_post or tool_face, or leave spindle_sense out",
+        )
+    if m.max_feed > max(m.rapid_x, m.rapid_z):
+        raise BadInput(f"the greatest feed, {m.max_feed:g} mm/min, is above both rapids", where="max_feed")
+
+
+@cache
+def _table() -> dict[str, dict[str, Any]]:
+    with Path(__file__).with_name("machine-defaults.toml").open("rb") as file:
+        return tomllib.load(file)

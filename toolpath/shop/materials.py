@@ -1,0 +1,164 @@
+"""Materials: cutting force, speeds, feeds, depths, advice and cautions, each figure with its source.
+
+`materials.toml` has the shop's own; a file of the same form extends or overrides it, material by material.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+import msgspec
+
+from toolpath import reading
+from toolpath.errors import BadInput
+from toolpath.quantity import nearest
+
+
+class Given(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """A figure and where it comes from."""
+
+    value: float
+    source: str
+
+
+class Speed(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """Surface speeds in m/min. rigid: the source speaks of heavy machines, a bench lathe takes less."""
+
+    rough: float
+    finish: float
+    source: str
+    rigid: bool = False
+
+
+class Speeds(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """By tool material; one that is left out is unfit."""
+
+    HSS: Speed | None = None
+    carbide: Speed | None = None
+
+
+class Depths(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """Greatest depth of cut per side, mm, by tool material."""
+
+    HSS: float
+    carbide: float
+    source: str
+
+
+class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
+    """One table of a materials file; units as in `Material`."""
+
+    title: str
+    also: tuple[str, ...] = ()
+    bench: Literal["soft", "steel"]
+    kc11: Given
+    mc: Given
+    density: Given
+    modulus: Given
+    turn: Speeds
+    drill: Given
+    feed: Given
+    depth: Depths
+    edge: str = ""
+    coolant: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """name:    key in its file; title: for people
+    group:    `soft` or `steel`: which depths a bench lathe bears
+    kc11, mc: specific cutting force N/mm2 at 1 mm chip thickness, and the exponent of its rise below
+    density:  g/cm3
+    modulus:  GPa
+    turn:     surface speeds by tool material
+    drill:    m/min with HSS
+    feed:     greatest feed for roughing, mm/rev
+    depth:    greatest depth per side by tool material
+    sources:  figure name -> source
+    """
+
+    name: str
+    title: str
+    group: str
+    kc11: float
+    mc: float
+    density: float
+    modulus: float
+    turn: Speeds
+    drill: float
+    feed: float
+    depth: Depths
+    edge: str
+    coolant: str
+    cautions: tuple[str, ...]
+    sources: dict[str, str]
+
+    def speed(self, tool_material: str) -> Speed:
+        """Turning speeds with a tool of this material; BadInput when the tool material is unfit."""
+        found: Speed | None = getattr(self.turn, tool_material)
+        if found is None:
+            raise BadInput(f"{self.title} is not turned with {tool_material}", right="Use a tool of another material")
+        return found
+
+
+def material(name: str, extra: Path | None = None) -> Material:
+    """The material of that name (or trade name); BadInput with the nearest names for one that is not known.
+
+    extra: a further materials file, which goes before the shop's own.
+    """
+    wanted = _plain(name)
+    own = dict(reading.load(extra)) if extra else {}
+    for table, file in ((own, str(extra or "")), (_table(), "materials.toml")):
+        for key, data in table.items():
+            if isinstance(data, dict) and wanted in {_plain(n) for n in (key, data.get("title", ""), *_also(data))}:
+                return _material(key, reading.decode(data, MaterialRow, file=file, where=key), file)
+    known = [*own, *_table()]
+    trade = [n for t in (own, _table()) for d in t.values() if isinstance(d, dict) for n in _also(d)]
+    told = nearest(name, known + trade, every=False)
+    raise BadInput(f"'{name}' is not among the materials", right=f"{told} Known here: {', '.join(known)}".strip())
+
+
+def names() -> tuple[str, ...]:
+    """Names of the shop's own materials, in the order of its table."""
+    return tuple(_table())
+
+
+def _material(name: str, row: MaterialRow, file: str) -> Material:
+    figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed")}
+    for key, figure in figures.items():
+        if not figure.value > 0.0 or not figure.source:
+            raise BadInput("a value above 0 with its source is needed", where=f"{name}.{key}", file=file)
+    sources = {k: f.source for k, f in figures.items()} | {"depth": row.depth.source}
+    return Material(
+        name=name,
+        title=row.title,
+        group=row.bench,
+        turn=row.turn,
+        depth=row.depth,
+        edge=row.edge,
+        coolant=row.coolant,
+        cautions=row.cautions,
+        sources=sources,
+        **{k: f.value for k, f in figures.items()},
+    )
+
+
+def _plain(name: object) -> str:
+    """A name without case, blanks and dashes."""
+    return "".join(c for c in str(name).lower() if c.isalnum() or c == ".")
+
+
+def _also(data: dict[str, Any]) -> tuple[str, ...]:
+    also = data.get("also", ())
+    return tuple(also) if isinstance(also, list | tuple) else ()
+
+
+@cache
+def _table() -> dict[str, Any]:
+    with Path(__file__).with_name("materials.toml").open("rb") as file:
+        return tomllib.load(file)

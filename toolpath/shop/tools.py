@@ -1,0 +1,78 @@
+"""A tool as every room sees it: its point, its cutting outline, what carries it, and what it may touch."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from toolpath.geometry.elements import Chain
+
+TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is touched by the nose
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One tool of the rack; lengths in mm, angles in rad, outlines in (z, x) relative to the point the program moves.
+
+    number:       as the tool call has it
+    offset:       number of the offset that goes with it
+    name:         one line for a person, e.g. `DCMT 070204, 93 deg, right hand`
+    kind:         `turning` | `round` | `blade`
+    material:     `carbide` | `HSS`
+    hand:         `right` | `left` | `neutral`; a right-hand tool cuts while it feeds towards the chuck
+    tip:          signs (z, x) from the nose centre to the imaginary tip; right-hand outside (-1, -1), neutral (0, -1)
+    point:        `nose` | `chuck-side corner` | `free-side corner`
+    nose_radius:  >= 0; for a blade that of its chuck-side corner
+    outline:      closed, counter-clockwise, convex; the nose arc (if there is one) is its first element
+    holder:       closed convex outlines of what carries the edge
+    edges:        (entering angle, trailing angle); the trailing angle is measured from the line away from the chuck
+    edge_length:  length of the leading edge (a blade's or round tool's width)
+    width:        a blade's or round tool's width, else 0
+    reach:        how far it stands out of what holds it, measured along x
+    max_depth:    greatest depth of cut, per side; for a blade the greatest depth of a groove
+    honed:        True for a rounded, tougher edge (pressed inserts), False for one ground sharp
+    does:         operations it is meant for, of `face`, `turn`, `groove`, `part off`
+    assumed:      what the rack did not say and was taken for granted, one line each
+    """
+
+    number: int
+    offset: int
+    name: str
+    kind: str
+    material: str
+    hand: str
+    tip: tuple[int, int]
+    point: str
+    nose_radius: float
+    outline: Chain
+    holder: tuple[Chain, ...]
+    edges: tuple[float, float]
+    edge_length: float
+    width: float
+    reach: float
+    max_depth: float
+    honed: bool
+    does: frozenset[str]
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def included_angle(self) -> float:
+        """Angle between leading and trailing edge, rad."""
+        return math.pi - self.edges[0] - self.edges[1]
+
+    @property
+    def nose_normals(self) -> tuple[float, float]:
+        """Directions, rad, between which the normals of the part must lie for the nose to touch it.
+
+        Normals point from the metal into the air and are measured counter-clockwise from +z: a cylinder has pi/2, a
+        face towards the free end 0. A right-hand tool of 93 deg touches from -3 deg (its leading edge lies flush on a
+        wall that leans over by 3 deg) to pi/2 plus its trailing angle (a slope that falls towards the chuck).
+        """
+        leading, trailing = math.pi / 2.0 - self.edges[0], math.pi / 2.0 + self.edges[1]
+        return (math.pi - trailing, math.pi - leading) if self.hand == "left" else (leading, trailing)
+
+    def may_touch(self, normal: float) -> bool:
+        """Whether the nose can lie against a surface with this outward normal (rad, see `nose_normals`)."""
+        low, high = self.nose_normals
+        middle = (low + high) / 2.0
+        return abs(math.remainder(normal - middle, 2.0 * math.pi)) <= (high - low) / 2.0 + TOUCH_EPS
