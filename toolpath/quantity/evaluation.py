@@ -22,7 +22,12 @@ def evaluate(parsed: Parsed, *, names: Mapping[str, Quantity], bare: Mapping[Dim
     """
     try:
         operands = [names[one] if isinstance(one, str) else one for one in parsed.operands]
-        return operands[0] if parsed.formula == ["v0"] else _calculated(parsed, operands, bare)
+        match parsed.formula:
+            case ["v0"] | ["+", "v0"]:
+                return operands[0]
+            case ["-", "v0"]:
+                return -operands[0]
+        return _calculated(parsed, operands, bare)
     except ZeroDivisionError:
         raise BadInput(f"'{parsed.text}': a division by zero") from None
     except BadInput as error:

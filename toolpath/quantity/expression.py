@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, field
 
 from toolpath.errors import BadInput
 from toolpath.quantity.nearest import nearest
@@ -21,14 +20,16 @@ Value = Quantity | float  # float: a bare number, whose dimension is not known y
 FUNCTIONS = ("min", "max")
 
 
-@dataclass(slots=True)
 class Parsed:
     """formula: v0, v1, ..., signs and functions; operands: a str is the name of a size; units: as named in the text."""
 
-    text: str
-    formula: list[str] = field(default_factory=list)
-    operands: list[Value | str] = field(default_factory=list)
-    units: list[str] = field(default_factory=list)
+    __slots__ = ("formula", "operands", "text", "units")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.formula: list[str] = []
+        self.operands: list[Value | str] = []
+        self.units: list[str] = []
 
     @property
     def names(self) -> set[str]:

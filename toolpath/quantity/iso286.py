@@ -5,10 +5,9 @@ Small letters are shafts (outside), capitals are holes. Deviations are returned 
 
 from __future__ import annotations
 
-import tomllib
 from bisect import bisect_left
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from toolpath.errors import BadInput
@@ -84,4 +83,6 @@ def _letters() -> list[str]:
 
 @cache
 def _table() -> dict[str, Any]:
-    return tomllib.loads(files(__package__).joinpath("iso286.toml").read_text(encoding="utf-8"))
+    import tomllib
+
+    return tomllib.loads(Path(__file__).with_name("iso286.toml").read_text(encoding="utf-8"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.errors import BadInput
 from toolpath.quantity import iso286
@@ -15,17 +16,18 @@ from toolpath.quantity.value import LENGTH, Quantity, kind
 
 DECIMALS = 9  # of a mm: a limit of 0.0001 in is exact, the noise of adding floats is gone
 
+# Patterns are texts, compiled (and kept by `re`) when the first limits are read: most runs read none.
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)"
-_PLUS_MINUS = re.compile(r"\+/-|\+-|\u00b1")
+_UNIT = r'(?:[A-Za-z]+|")'
+_PLUS_MINUS = r"\+/-|\+-|\u00b1"
+_ALONE = rf"{_NUMBER}(?:\s+\d+/\d+|/\d+)?\s*{_UNIT}?"
 # Upper and lower: both signed, or one of them a bare 0, which no sum would divide by or begin with.
-_PAIR = re.compile(
-    rf'(?P<upper>[+-]\s*{_NUMBER}|(?<=\s)0(?:\.0*)?)\s*(?P<unit>[a-z]+|")?\s*/\s*'
-    rf'(?P<lower>[+-]\s*{_NUMBER}|0(?:\.0*)?)\s*(?P<lower_unit>[a-z]+|")?$',
-    re.IGNORECASE,
+_PAIR = (
+    rf"(?P<upper>[+-]\s*{_NUMBER}|(?<=\s)0(?:\.0*)?)\s*(?P<unit>{_UNIT})?\s*/\s*"
+    rf"(?P<lower>[+-]\s*{_NUMBER}|0(?:\.0*)?)\s*(?P<lower_unit>{_UNIT})?$"
 )
 # A signed number over an unsigned one is limits with a sign forgotten, or 1-3/8, or a sum: it reads two ways.
-_TWO_WAYS = re.compile(rf'(?P<nominal>.*\S)(?P<space>\s*)[+-]{_NUMBER}\s*/\s*{_NUMBER}\s*(?:[a-z]+|")?$', re.IGNORECASE)
-_ALONE = re.compile(rf'{_NUMBER}(?:\s+\d+/\d+|/\d+)?\s*(?:[a-z]+|")?', re.IGNORECASE)
+_TWO_WAYS = rf"(?P<nominal>.*\S)(?P<space>\s*)[+-]{_NUMBER}\s*/\s*{_NUMBER}\s*{_UNIT}?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +47,7 @@ class Size:
         return self.lower < self.upper
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """What stands behind a nominal size: a class (`h7`), or the texts of upper and lower deviation."""
 
     tolerance_class: str = ""
@@ -56,25 +57,21 @@ class Limits:
 
 def split(text: str) -> tuple[str, Limits | None]:
     """A tidied text as the text of its nominal value and its limits, None when it has none."""
-    if found := _PLUS_MINUS.search(text):
-        nominal, width = text[: found.start()].strip(), text[found.end() :].strip()
-        if not _ALONE.fullmatch(width):
+    if found := re.search(_PLUS_MINUS, text):
+        width = text[found.end() :].strip()
+        if not re.fullmatch(_ALONE, width):
             raise BadInput(f"'{text}': after +- stands one plain width without a sign", right="Write '14 +-0.05'")
-        return _nominal(nominal, text), Limits(upper=f"+{width}", lower=f"-{width}")
-    if found := _PAIR.search(text):
-        unit, lower_unit = found["unit"] or "", found["lower_unit"] or ""
-        shared = unit or lower_unit
-        upper, lower = f"{found['upper']} {unit or shared}", f"{found['lower']} {lower_unit or shared}"
-        return _nominal(text[: found.start()].strip(), text), Limits(upper=upper, lower=lower)
-    if (found := _TWO_WAYS.fullmatch(text)) and (found["space"] or _ALONE.fullmatch(found["nominal"])):
-        raise BadInput(
-            f"'{text}' reads two ways",
-            right="Limits each have a sign (-0.02/-0.05, +0.03/0), fractions read '1 3/8', sums have spaces: 20 - 4/2",
-        )
+        return _nominal(text, found.start()), Limits(upper=f"+{width}", lower=f"-{width}")
+    if "/" in text and (found := re.search(_PAIR, text)):
+        upper, lower, unit, lower_unit = found.group("upper", "lower", "unit", "lower_unit")
+        limits = Limits(upper=f"{upper} {unit or lower_unit or ''}", lower=f"{lower} {lower_unit or unit or ''}")
+        return _nominal(text, found.start()), limits
+    if "/" in text:
+        _refuse_two_readings(text)
     *before, last = tokens(text)
     behind_value = before and (before[-1].form != "sign" or before[-1].text == ")")
     if behind_value and last.form == "word" and CLASS.fullmatch(last.text):
-        return text[: last.start].strip(), Limits(tolerance_class=last.text)
+        return _nominal(text, last.start), Limits(tolerance_class=last.text)
     return text, None
 
 
@@ -107,7 +104,17 @@ def _deviation(text: str, size: Parsed, unit: str) -> float:
     return value.value
 
 
-def _nominal(text: str, whole: str) -> str:
-    if not text:
-        raise BadInput(f"'{whole}' are limits without a size", right="Write the size first: '14 -0.02/-0.05'")
-    return text
+def _nominal(text: str, end: int) -> str:
+    nominal = text[:end].strip()
+    if not nominal:
+        raise BadInput(f"'{text}' are limits without a size", right="Write the size first: '14 -0.02/-0.05'")
+    return nominal
+
+
+def _refuse_two_readings(text: str) -> None:
+    found = re.fullmatch(_TWO_WAYS, text)
+    if found and (found["space"] or re.fullmatch(_ALONE, found["nominal"])):
+        raise BadInput(
+            f"'{text}' reads two ways",
+            right="Limits each have a sign (-0.02/-0.05, +0.03/0), fractions read '1 3/8', sums have spaces: 20 - 4/2",
+        )

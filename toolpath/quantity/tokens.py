@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from toolpath.errors import BadInput
 
@@ -20,8 +20,7 @@ _TOKEN = re.compile(
 _ALIKE = str.maketrans("\u2212\u2013\u00d7\u00b7\u2033\u201d\u201c\u00b5\u03bc", '--**"""uu')
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """form: `number`, `word`, `sign` or `other`; start: place in the tidied text."""
 
     form: str

@@ -122,7 +122,9 @@ def read(value: object, names: Collection[str]) -> tuple[Parsed, Limits | None]:
         raise BadInput("'nan' is not a number")
     if not abs(value) < LARGEST:
         raise BadInput("the number is too large to mean anything at a lathe")
-    return Parsed(f"{value:g}", ["v0"], [float(value)]), None
+    parsed = Parsed(f"{value:g}")
+    parsed.put(float(value))
+    return parsed, None
 
 
 @cache
