@@ -33,8 +33,9 @@ class Corner:
 class NoCorner:
     """Why a corner can not be made.
 
-    why:   "smooth" no corner here; "folded" the second runs back along the first; "too large" nothing of that size
-           touches both; "no room" the neighbour on `side` ("before" or "after") is shorter than what it takes
+    why:   "smooth" no corner here; "folded" the second runs back along the first; "level" the corner lies level with
+           an axis, so that an angle could lean either way; "too large" nothing of that size touches both; "no room"
+           the neighbour on `side` ("before" or "after") is shorter than what it takes
     needs: mm the corner takes of that neighbour, measured along it; there: mm it is long
     """
 
@@ -78,7 +79,7 @@ def chamfer_corner(e: Element, f: Element, size: float, *, angle: float | None =
     w = turn(e, f)
     if (bad := _no_turn(w)) is not None:
         return bad
-    found = _nearest(e, f, _leaning(e, f, size, angle)) if angle is not None else _even(e, f, size)
+    found = _even(e, f, size) if angle is None else _leaning(e, f, size, angle)
     if isinstance(found, NoCorner):
         return found
     t, u = found[0], found[1]
@@ -169,14 +170,14 @@ def _circle_circle(e: Arc, f: Arc) -> list[Point]:
     return [(az + k * d[0] - m * d[1], ax + k * d[1] + m * d[0]) for m in (h, -h)]
 
 
-def _leaning(e: Element, f: Element, size: float, angle: float) -> list[tuple[Point, Point]]:
-    """Pairs (point on e, point on f) joined by the vector of the chamfer: where e, moved by it, crosses f."""
+def _leaning(e: Element, f: Element, size: float, angle: float) -> tuple[float, float, Point] | NoCorner:
+    """Parameters on e and f of two points joined by the vector of the chamfer: where e, moved by it, crosses f."""
     a, b = e.tangent_at(1.0), f.tangent_at(0.0)
     across = (a[0] + b[0], a[1] + b[1])
-    if min(abs(across[0]), abs(across[1])) < SMOOTH:  # the corner is symmetric: neither lean is the right one
-        return []
+    if min(abs(across[0]), abs(across[1])) < SMOOTH:
+        return NoCorner("level")
     v = (math.copysign(size, across[0]), math.copysign(size * math.tan(angle), across[1]))
-    return [((q[0] - v[0], q[1] - v[1]), q) for q in crossings(e.moved(v), f)]
+    return _nearest(e, f, [((q[0] - v[0], q[1] - v[1]), q) for q in crossings(e.moved(v), f)])
 
 
 def _even(e: Element, f: Element, size: float) -> tuple[float, float, Point] | NoCorner:

@@ -92,6 +92,10 @@ class _Corners:
             return BadInput(f"{before.name} and {after.name} meet smoothly, so there is no corner for {name}")
         if why.why == "folded":
             return BadInput(f"{after.name} runs back along {before.name}")
+        if why.why == "level":
+            return BadInput(
+                f"{name} could lean either way between {before.name} and {after.name}", right="Leave angle out"
+            )
         if why.why == "too large":
             return BadInput(f"{name} is too large: nothing of that size touches both {before.name} and {after.name}")
         short = before if why.side == "before" else after

@@ -84,7 +84,7 @@ class Ball(Reach):
 class Neck(Reach):
     """Groove between two larger diameters; its reach is the mouth, walls included.
 
-    front_wall, back_wall: how far each wall leans from square, rad, opening outwards; foot_radius: of its inside corners
+    front_wall, back_wall: how far each wall leans from square, rad, opening outwards; foot_radius: its inside corners
     """
 
     dia: Size
