@@ -1,0 +1,59 @@
+"""Legs: the moves of a pass before they have a spindle, a feed mode and a tool number."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from toolpath.geometry.elements import Chain, Element, Line, Point
+from toolpath.geometry.frame import Frame
+
+
+class Pace(StrEnum):
+    """How a leg is travelled."""
+
+    RAPID = "rapid"
+    FEED = "feed"
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One move. share: part of the operation's feed, 0 < share <= 1."""
+
+    path: Element
+    pace: Pace = Pace.FEED
+    share: float = 1.0
+
+
+Legs = tuple[Leg, ...]
+
+
+def rapid(a: Point, b: Point) -> Legs:
+    """A rapid, or nothing when a is b."""
+    return (Leg(Line(a, b), Pace.RAPID),) if a != b else ()
+
+
+def feed(a: Point, b: Point, *, share: float = 1.0) -> Legs:
+    """A straight move at feed, or nothing when a is b."""
+    return (Leg(Line(a, b), Pace.FEED, share),) if a != b else ()
+
+
+def along(chain: Chain, *, share: float = 1.0) -> Legs:
+    """A chain at feed."""
+    return tuple(Leg(e, Pace.FEED, share) for e in chain)
+
+
+def end_of(legs: Legs) -> Point:
+    return legs[-1].path.b
+
+
+def in_frame(legs: Iterable[Leg], frame: Frame) -> Legs:
+    """The same legs through a frame."""
+    return tuple(replace(leg, path=frame.element(leg.path)) for leg in legs)
+
+
+def length(legs: Iterable[Leg], pace: Pace) -> float:
+    """Distance travelled at that pace, mm."""
+    return math.fsum(leg.path.length for leg in legs if leg.pace is pace)
