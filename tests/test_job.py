@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
 
 from toolpath.errors import BadInput
-from toolpath.job import DEFAULTS, Bar, Expected, Holding, Job, Parting, read_job
+from toolpath.job import DEFAULTS, Bar, Expected, Holding, Job, Parting, half_section, read_job
 
 LEAST = """\
 title = "Bush"
@@ -81,7 +82,7 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert job.materials == tmp_path / "materials/own.toml"
     assert job.bar == Bar(dia=15.875, length=60.0, face_off=0.5)
     assert job.break_edges == pytest.approx(0.3, abs=1e-15)
-    assert job.outside == ({"chamfer": 1.0}, {"dia": "14 -0.02/-0.05", "to": 13})
+    assert [type(row).__name__ for row in job.rows] == ["Chamfer", "Cylinder"]
     assert job.holding == Holding("collet", 29.0)
     assert job.finish_um == 3.2
     assert job.parting == Parting(off=True, stub=0.0)
@@ -110,14 +111,14 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
 
 
 def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
-    assert all(len(default.why.split()) >= 5 for default in DEFAULTS.values())
+    assert all(len(default.why.split()) >= 4 for default in DEFAULTS.values())
     job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
     assert {d.key for d in job.defaults} == set(DEFAULTS)
     assert job.expected == Expected(2261.9, pytest.approx(0.22619, rel=1e-12))
 
 
 def test_defaults_do_not_change_with_the_unit_of_bare_numbers(tmp_path: Path) -> None:
-    inches = LEAST.replace('material = "brass"', 'material = "brass"\nunits = "in"').replace("16", "0.625")
+    inches = LEAST.replace('material = "brass"', 'material = "brass"\nunits = "inch"').replace("16", "0.625")
     job = read(tmp_path, inches.replace("60", "2.5"))
     assert job.bar == Bar(dia=15.875, length=63.5, face_off=1.0)
     assert (job.break_edges, job.parting.stub) == (0.2, 1.0)
@@ -151,20 +152,19 @@ def bad(text: str, old: str, new: str) -> str:
 REFUSED = {
     "no rows": (
         bad(LEAST, "outside = [{ dia = 12, to = 20 }]", "outside = []"),
-        "9: part.outside: the part has no rows. "
-        "Write at least one, from the front end towards the chuck: { dia = 12, to = 20 }",
+        "9: part.outside: the part has no rows. Write at least one, as { dia = 12, to = 20 }",
     ),
     "bar of no size": (
         bad(LEAST, "dia = 16", "dia = 0"),
-        "6: bar.dia: 0 is not a length that can be. Give more than zero",
+        "6: bar.dia: '0' has to be larger than 0",
     ),
     "negative length": (
         bad(LEAST, "length = 60", 'length = "-2 in"'),
-        "7: bar.length: '-2 in' (-50.8 mm) is not a length that can be. Give more than zero",
+        "7: bar.length: '-2 in' has to be larger than 0",
     ),
     "negative face": (
         bad(FULL, "face_off = 0.5", "face_off = -0.5"),
-        "12: bar.face_off: -0.5 is not a length that can be. Give zero or more",
+        "12: bar.face_off: '-0.5' is less than 0. 0 means none",
     ),
     "all faced off": (
         bad(FULL, "face_off = 0.5", "face_off = 60"),
@@ -176,11 +176,11 @@ REFUSED = {
     ),
     "bar is endless": (
         bad(LEAST, "dia = 16", "dia = inf"),
-        "6: bar.dia: this number has no end (inf, or too many digits before the point). Give a plain finite number",
+        "6: bar.dia: this number has no end ('inf', or too large to hold). Give a plain finite number",
     ),
     "negative edges": (
         bad(FULL, 'break_edges = "wall/4"', "break_edges = -1"),
-        "7: break_edges: -1 is not a length that can be. Give zero or more",
+        "7: break_edges: '-1' is less than 0. 0 means none",
     ),
     "empty title": (
         bad(LEAST, '"Bush"', '"  "'),
@@ -192,12 +192,13 @@ REFUSED = {
     ),
     "second holding": (
         FULL + "[[holding]]\non = 'mandrel M10x1'\n",
-        "41: holding[1]: the part would be held 2 times; only one holding, by the bar, is made yet. "
+        "39: holding[1]: the part would be held 2 times; only one holding, by the bar, is made yet. "
         "Leave the second [[holding]] out",
     ),
     "inside": (
         bad(FULL, "[part]", "[part]\ninside = [{ hole = 2 }]"),
-        "19: part.inside: holes and bores are not made yet. Leave `inside` out",
+        "19: part.inside: holes and bores can not be made yet: only the outside is turned. "
+        "Leave inside out, and drill by hand after turning",
     ),
     "sticks out too far": (
         bad(FULL, "stick_out = 29", "stick_out = 60"),
@@ -257,14 +258,63 @@ def test_wrong_words_and_kinds_name_their_place(tmp_path: Path, old: str, new: s
     assert (error.file, error.where, error.line) == (str(tmp_path / "cap.toml"), key, line)
 
 
-@pytest.mark.parametrize("key", ["title", "machine", "tools", "material", "[bar]", "[part]"])
+LEAST_BY_KEY = {
+    "title": 'title = "Bush"',
+    "machine": 'machine = "machines/bench.toml"',
+    "tools": 'tools = "racks/drawer.toml"',
+    "material": 'material = "brass"',
+    "bar": "bar = { dia = 16, length = 60 }",
+    "part": "part = { outside = [{ dia = 12, to = 20 }] }",
+}
+
+
+@pytest.mark.parametrize("key", LEAST_BY_KEY)
 def test_what_has_no_default_must_be_there(tmp_path: Path, key: str) -> None:
-    head, _, rest = LEAST.partition(key)
-    tail = rest.partition("[")[2] if key.startswith("[") else rest.partition("\n")[2]
-    text = head + ("[" + tail if key.startswith("[") and tail else "" if key.startswith("[") else tail)
+    assert read(tmp_path, "\n".join(LEAST_BY_KEY.values())).title == "Bush"
     with pytest.raises(BadInput) as caught:
-        read(tmp_path, text)
-    assert f"'{key.strip('[]')}' is missing" in str(caught.value)
+        read(tmp_path, "\n".join(line for name, line in LEAST_BY_KEY.items() if name != key))
+    assert str(caught.value) == f"{tmp_path / 'cap.toml'}: '{key}' is missing, and it has no default"
+
+
+def test_the_part_is_built_and_its_volume_known(tmp_path: Path) -> None:
+    """A plain disc with sharp edges: pi r² l."""
+    part = half_section(read(tmp_path, "break_edges = 0\n" + LEAST))
+    assert part.volume() == pytest.approx(math.pi * 6**2 * 20, rel=1e-12)
+    assert part.length == 20.0
+
+
+@pytest.mark.parametrize(("stated", "holds"), [(2261.9, True), (2262.1, True), (2262.3, False), (2261.6, False)])
+def test_the_expected_volume_is_held_to_its_tolerance(tmp_path: Path, stated: float, holds: bool) -> None:
+    """pi 6² 20 = 2261.947, and 0.01 % of it is 0.226."""
+    job = read(tmp_path, "break_edges = 0\n" + LEAST + f"[expect]\nvolume_mm3 = {stated}\n")
+    if holds:
+        assert half_section(job).length == 20.0
+        return
+    with pytest.raises(BadInput) as caught:
+        half_section(job)
+    assert str(caught.value) == (
+        f"{tmp_path / 'cap.toml'}:12: expect.volume_mm3: the part comes to 2261.947 mm³; expected are {stated:.3f}, "
+        "within 0.23. A row is not what was meant, or the figure is that of another part"
+    )
+
+
+def test_the_expected_volume_is_that_of_the_sizes_as_written(tmp_path: Path) -> None:
+    text = LEAST.replace("dia = 12", 'dia = "d"') + "[sizes]\nd = 12\n[expect]\nvolume_mm3 = 2260.4555\n"
+    assert half_section(read(tmp_path, text)).largest_dia == 12.0
+    assert half_section(read(tmp_path, text, d="10")).largest_dia == 10.0
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("{ dome_to = 17, length = 20 }", "part.outside[0]: dome radius 11.8063 comes to dia 17, and the bar is dia 16"),
+        ("{ dia = 12, to = 60 }", "part.outside[0]: dia 12 ends 60 mm from the front face, and the bar has 59 mm"),
+    ],
+)
+def test_a_part_larger_than_the_bar_names_its_row(tmp_path: Path, row: str, said: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        half_section(read(tmp_path, "break_edges = 0\n" + LEAST.replace("{ dia = 12, to = 20 }", row)))
+    assert str(caught.value) == f"{tmp_path / 'cap.toml'}:10: {said}"
 
 
 def test_a_job_that_is_not_there(tmp_path: Path) -> None:

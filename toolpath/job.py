@@ -24,11 +24,13 @@ from msgspec import UNSET, UnsetType
 
 from toolpath import quantity
 from toolpath.errors import BadInput
+from toolpath.part.halfsection import HalfSection, build, fits_bar
+from toolpath.part.rows import Row
+from toolpath.part.words import outside_rows
 from toolpath.quantity import Quantity
 from toolpath.reading import decode, load, placed
 
 Written = str | int | float
-Row = Mapping[str, object]
 
 
 class Default(NamedTuple):
@@ -62,11 +64,6 @@ class _Bar(_Table):
     face_off: Written | UnsetType = UNSET
 
 
-class _Part(_Table):
-    outside: list[dict[str, object]]
-    inside: list[dict[str, object]] = []
-
-
 class _Holding(_Table):
     grip: Literal["bar"] | UnsetType = UNSET
     in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
@@ -93,9 +90,9 @@ class _JobFile(_Table):
     tools: str
     material: str
     bar: _Bar
-    part: _Part
+    part: dict[str, object]
     materials: str | UnsetType = UNSET
-    units: Literal["mm", "in"] | UnsetType = UNSET
+    units: Literal["mm", "inch"] | UnsetType = UNSET
     break_edges: Written | UnsetType = UNSET
     sizes: dict[str, object] = {}
     holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
@@ -148,10 +145,11 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job as read. Paths are ready to open; `outside` holds the rows as written, for `toolpath.part`.
+    """A job as read; paths are ready to open.
 
+    expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
-    digest:    SHA-256 of the file's bytes and the overrides, hexadecimal
+    digest:    SHA-256 of the file's bytes and what was overridden, hexadecimal
     """
 
     file: Path
@@ -164,7 +162,7 @@ class Job:
     bar: Bar
     break_edges: float
     sizes: Mapping[str, Quantity]
-    outside: tuple[Row, ...]
+    rows: tuple[Row, ...]
     holding: Holding
     finish_um: float | None
     parting: Parting
@@ -178,8 +176,11 @@ class Job:
         return self.file.stem
 
 
-def read_job(path: Path, *, overrides: Mapping[str, str] | None = None) -> Job:
-    """The job in a file. overrides: sizes as given by `--set`, by name. BadInput with file, key path and line."""
+def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material: str | None = None) -> Job:
+    """The job in a file; BadInput with file, key path and line.
+
+    overrides: sizes as given by `--set`, by name. material: instead of the file's own.
+    """
     overrides = overrides or {}
     with placed(path):
         file = decode(load(path), _JobFile, file=str(path))
@@ -187,34 +188,41 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None) -> Job:
         values = _Values(str(unit), quantity.evaluate_sizes(file.sizes, overrides, unit=str(unit)))
         values.take("units", file.units)
         holding = _one_holding(file.holding, file=str(path))
-        if file.part.inside:
-            raise BadInput("holes and bores are not made yet", where="part.inside", right="Leave `inside` out")
-        if not file.part.outside:
-            raise BadInput("the part has no rows", where="part.outside", right=_FIRST_ROW)
         bar = _bar(file.bar, values)
-        job = Job(
+        return Job(
             file=path,
             title=_title(file.title),
             unit=values.unit,
             machine=path.parent / _file_name(file.machine, "machine"),
             tools=path.parent / _file_name(file.tools, "tools"),
-            material=file.material,
+            material=material or file.material,
             materials=None if file.materials is UNSET else path.parent / _file_name(file.materials, "materials"),
             bar=bar,
             break_edges=values.length("break_edges", file.break_edges, zero=True),
             sizes=values.sizes,
-            outside=tuple(file.part.outside),
+            rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
             holding=_held(holding, bar, values),
             finish_um=_finish(file.finish, values),
             parting=_parted(file.parting, bar, values),
-            expected=None if file.expect is UNSET else _expected(file.expect, values),
-            defaults=tuple(values.used),
-            digest=_digest(path, overrides),
+            expected=None if file.expect is UNSET or overrides else _expected(file.expect, values),
+            defaults=tuple(sorted(values.used, key=lambda used: list(DEFAULTS).index(used.key))),
+            digest=_digest(path, {**overrides, **({"--material": material} if material else {})}),
         )
-    return job
 
 
-_FIRST_ROW = "Write at least one, from the front end towards the chuck: { dia = 12, to = 20 }"
+def half_section(job: Job) -> HalfSection:
+    """The job's part. BadInput: a row can not exist, the bar is too small, or the volume is not the expected one."""
+    with placed(job.file):
+        part = build(job.rows, break_edges=job.break_edges)
+        fits_bar(part, job.bar.dia, job.bar.length - job.bar.face_off)
+        expected, volume = job.expected, part.volume()
+        if expected is not None and abs(volume - expected.volume) > expected.within:
+            raise BadInput(
+                f"the part comes to {volume:.3f} mm³; expected are {expected.volume:.3f}, within {expected.within:.2g}",
+                where="expect.volume_mm3",
+                right="A row is not what was meant, or the figure is that of another part",
+            )
+    return part
 
 
 @dataclass(slots=True)
@@ -235,25 +243,11 @@ class _Values:
 
     def length(self, key: str, written: Written | UnsetType, *, zero: bool = False) -> float:
         """Millimetres, above zero (or from zero on)."""
-        value = self.take(key, written)
-        try:
-            length = quantity.length(value, unit=self.unit, names=self.sizes)
-        except BadInput as error:
-            raise error.at(where=_place(key)) from None
-        if length < 0.0 or (length == 0.0 and not zero):
-            right = "Give zero or more" if zero else "Give more than zero"
-            raise BadInput(f"{_shown(value, length)} is not a length that can be", where=_place(key), right=right)
+        value, where = self.take(key, written), key.replace("holding.", "holding[0].")
+        length = quantity.length(value, unit=self.unit, names=self.sizes, positive=not zero, where=where)
+        if length < 0.0:
+            raise BadInput(f"'{value}' is less than 0", where=where, right="0 means none")
         return length
-
-
-
-def _place(key: str) -> str:
-    """Key path in the file; there is one holding, and it stands in a list."""
-    return key.replace("holding.", "holding[0].")
-
-
-def _shown(written: object, length: float) -> str:
-    return f"{written}" if isinstance(written, int | float) else f"'{written}' ({length:g} mm)"
 
 
 def _title(title: str) -> str:

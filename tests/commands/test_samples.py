@@ -1,0 +1,164 @@
+"""The sample jobs: what their drawings come to, worked out here a second time without the project's rows.
+
+Each sample is drawn again from its dimensions as a polygon (corners by the tangent length R tan(turn/2), arcs by their
+closed forms), and its volume is 2 pi times area times the centroid's distance from the axis (Pappus), by shapely.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from shapely import LineString, Point, Polygon, box
+
+from toolpath.job import half_section, read_job
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+Place = tuple[float, float]
+STEPS = 400  # chords an arc: a volume is out by less than 1 part in 10^6
+
+
+def arc(a: Place, b: Place, centre: Place) -> list[Place]:
+    """Points from a to b the short way about the centre."""
+    start = math.atan2(a[1] - centre[1], a[0] - centre[0])
+    turn = math.remainder(math.atan2(b[1] - centre[1], b[0] - centre[0]) - start, 2 * math.pi)
+    r = math.dist(a, centre)
+    angles = (start + turn * k / STEPS for k in range(STEPS + 1))
+    return [(centre[0] + r * math.cos(w), centre[1] + r * math.sin(w)) for w in angles]
+
+
+def centre_of(a: Place, b: Place, radius: float, *, below: bool) -> Place:
+    """Centre of the arc through a and b: below the chord (nearer the axis) when it bulges, above when it is hollow."""
+    mid, half = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), math.dist(a, b) / 2
+    away = math.sqrt(radius**2 - half**2)
+    normal = ((b[1] - a[1]) / (2 * half), -(b[0] - a[0]) / (2 * half))
+    if (normal[1] < 0) != below:
+        normal = (-normal[0], -normal[1])
+    return (mid[0] + away * normal[0], mid[1] + away * normal[1])
+
+
+def rounded(before: Place, corner: Place, after: Place, radius: float) -> list[Place]:
+    """The corner between two straight lines, rounded."""
+    u = unit(corner, before)
+    v = unit(corner, after)
+    half = math.acos(u[0] * v[0] + u[1] * v[1]) / 2
+    along, far = radius / math.tan(half), radius / math.sin(half)
+    w = unit((0, 0), (u[0] + v[0], u[1] + v[1]))
+    a = (corner[0] + along * u[0], corner[1] + along * u[1])
+    b = (corner[0] + along * v[0], corner[1] + along * v[1])
+    return arc(a, b, (corner[0] + far * w[0], corner[1] + far * w[1]))
+
+
+def unit(a: Place, b: Place) -> Place:
+    d = math.dist(a, b)
+    return ((b[0] - a[0]) / d, (b[1] - a[1]) / d)
+
+
+def broken(section: Polygon, corner: Place, size: float) -> Polygon:
+    """The section with a corner cut off straight, `size` from the corner on both sides."""
+    ring = LineString(Point(corner).buffer(size, quad_segs=STEPS).exterior.coords)
+    a, b = ring.intersection(section.exterior).geoms
+    return section.difference(Polygon([corner, a.coords[0], b.coords[0]]))
+
+
+def volume(section: Polygon) -> float:
+    return 2 * math.pi * section.area * section.centroid.y
+
+
+def plumb_bob_body() -> Polygon:
+    """Limits by ISO 286-2: 20 h9 is 0/-52 µm."""
+    body, head, neck = (24 - 0.10) / 2, (20 - 0.026) / 2, 17 / 2
+    dome_end = (-(4 - math.sqrt(4**2 - 3.6**2)), 3.6)
+    shoulder, cylinder_end = (-34.0, body), (-44.0, body)
+    foot = (-44 - (body - neck) * math.tan(math.radians(65)), neck)
+    back_foot = (-55.0, neck)
+    edge = (-55.0, head)
+    section = Polygon(
+        [
+            *arc((0, 0), dome_end, (-4, 0)),
+            *rounded(dome_end, shoulder, cylinder_end, 20),
+            cylinder_end,
+            *rounded(cylinder_end, foot, back_foot, 1),
+            *rounded(foot, back_foot, edge, 1),
+            edge,
+            (-60, head),
+            (-60, 0),
+        ]
+    )
+    # the round between nose and taper is what a disc of 3 mm can reach from inside the whole section
+    whole = section.union(Polygon([(z, -x) for z, x in section.exterior.coords]))
+    opened = whole.buffer(-3, quad_segs=STEPS).buffer(3, quad_segs=STEPS)
+    front = box(-6, 0, 1, 30)
+    section = section.difference(front).union(opened.intersection(front))
+    for corner in (cylinder_end, edge, (-60, head)):
+        section = broken(section, corner, 0.3)
+    return section
+
+
+def stepped_arbor() -> Polygon:
+    """Limits by ISO 286-2: 8 h7 is 0/-15 µm."""
+    spigot, journal, collar = (8 - 0.0075) / 2, (12 - 0.02) / 2, 18 / 2
+    first, second = (-14.0, spigot), (-34.0, journal)
+    return Polygon(
+        [
+            (0, 0),
+            (0, spigot - math.tan(math.radians(30))),
+            (-1, spigot),
+            *rounded((-1, spigot), first, (-14, journal), 0.8),
+            (-14, journal - 0.5),
+            (-14.5, journal),
+            *rounded((-14.5, journal), second, (-34, collar), 1.5),
+            *rounded(second, (-34, collar), (-42, collar), 1.0),
+            (-41, collar),
+            (-42, collar - 1),
+            (-42, 0),
+        ]
+    )
+
+
+def drawer_knob() -> Polygon:
+    head, waist, foot = 12.0, 6.0, 8.0
+    crown_end, bulge_end, waist_at, foot_at = (-3.0, 9.0), (-9.0, head), (-22.0, waist), (-28.0, foot)
+    crown = (3**2 + 9**2) / (2 * 3)  # radius of a cap 3 high and 9 in half width
+    under = centre_of(bulge_end, waist_at, 20, below=False)
+    # tangent at the waist: the next centre lies on the line through the waist and the last one, as far from both ends
+    u = unit(waist_at, under)
+    chord = (foot_at[0] - waist_at[0], foot_at[1] - waist_at[1])
+    radius = (chord[0] ** 2 + chord[1] ** 2) / (2 * (chord[0] * u[0] + chord[1] * u[1]))
+    section = Polygon(
+        [
+            *arc((0, 0), crown_end, (-crown, 0)),
+            *arc(crown_end, bulge_end, centre_of(crown_end, bulge_end, 7, below=True)),
+            *arc(bulge_end, waist_at, under),
+            *arc(waist_at, foot_at, (waist_at[0] + radius * u[0], waist_at[1] + radius * u[1])),
+            (-31, foot),
+            (-31, 0),
+        ]
+    )
+    for corner in (bulge_end, foot_at, (-31, foot)):
+        section = broken(section, corner, 0.2)
+    return section
+
+
+DRAWN = {"plumb-bob-body": plumb_bob_body, "stepped-arbor": stepped_arbor, "drawer-knob": drawer_knob}
+
+
+def test_every_sample_is_drawn_here() -> None:
+    assert {p.stem for p in SAMPLES.glob("*.toml")} == set(DRAWN)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_the_volume_that_a_sample_states_is_that_of_its_drawing(name: str) -> None:
+    job = read_job(SAMPLES / f"{name}.toml")
+    drawn = volume(DRAWN[name]())
+    assert job.expected is not None
+    assert job.expected.volume == pytest.approx(drawn, rel=1e-5)
+    assert half_section(job).volume() == pytest.approx(drawn, rel=1e-5)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_samples_name_their_shop_by_short_paths(name: str) -> None:
+    job = read_job(SAMPLES / f"{name}.toml")
+    assert job.machine == SAMPLES / "machines" / "bench.toml"
+    assert job.tools == SAMPLES / "racks" / "drawer.toml"
