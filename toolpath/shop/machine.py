@@ -160,7 +160,7 @@ def _refuse_contradictions(m: MachineFile) -> None:
     wanted = sense_for(m.tool_post, m.tool_face)
     if m.spindle_sense != wanted:
         raise BadInput(
-            f"a {m.tool_post} post with the tool's face {m.tool_face} needs the spindle {wanted}, not {m.spindle_sense}",
+            f"a {m.tool_post} post with the tool's face {m.tool_face} needs the spindle {wanted}",
             where="spindle_sense",
             right="Correct tool_post or tool_face, or leave spindle_sense out",
         )

@@ -1,0 +1,98 @@
+"""Depth of cut per side, and how far the work may stand out: by power, force, rigidity, edge and material."""
+
+from __future__ import annotations
+
+from toolpath.cutting import bench, feeds
+from toolpath.cutting.figures import Figure, least
+from toolpath.cutting.formulas import cantilever_deflection, cutting_power, second_moment, specific_force
+from toolpath.errors import CannotMake
+from toolpath.shop.machine import Machine
+from toolpath.shop.materials import Material
+from toolpath.shop.tools import Tool
+
+
+def power_at(machine: Machine, rpm: float) -> float:
+    """W the motor gives at a speed: in proportion below `full_power_rpm` (common practice for small drives)."""
+    return machine.power_w * min(1.0, rpm / machine.full_power_rpm)
+
+
+def roughing(
+    material: Material,
+    tool: Tool,
+    machine: Machine,
+    *,
+    surface: float,
+    rpm: float,
+    feed: float,
+    work: tuple[float, float],
+) -> Figure:
+    """mm per side. work = (diameter, stick-out) of what stands out of the holding."""
+    found = least(
+        Figure(
+            bench.depth_for(machine.power_w, group=material.group, rigidity=machine.rigidity),
+            f"a {machine.rigidity} machine of {machine.power_w:g} W in {material.title}",
+        ),
+        Figure(
+            getattr(material.depth, tool.material),
+            f"{material.title} with {tool.material} ({material.sources['depth']})",
+        ),
+        Figure(tool.max_depth, _edge_words(tool)),
+        _by_power(material, tool, machine, surface=surface, rpm=rpm, feed=feed),
+        _by_deflection(material, tool, feed=feed, work=work),
+    )
+    return _deep_enough(_light(found, work), tool, chip=feeds.least_chip(tool))
+
+
+def _deep_enough(found: Figure, tool: Tool, *, chip: Figure) -> Figure:
+    """CannotMake for a depth no edge can cut; a remark for one that lies within the nose."""
+    if found.value < chip.value:
+        raise CannotMake(
+            f"T{tool.number} {tool.name} could cut only {found.value:.2g} mm deep ({found.because}), "
+            f"{chip.because} is {chip.value:g} mm. Let the work stand out less, or support it"
+        )
+    if tool.kind != "round" and found.value < bench.NOSE_DEPTH * tool.nose_radius:
+        return Figure(found.value, f"{found.because}; that lies within the nose, so the force turns radial")
+    return found
+
+
+def _edge_words(tool: Tool) -> str:
+    return "half the radius of a round tool" if tool.kind == "round" else f"2/3 of the {tool.edge_length:.3g} mm edge"
+
+
+def _by_power(material: Material, tool: Tool, machine: Machine, *, surface: float, rpm: float, feed: float) -> Figure:
+    force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
+    per_mm = cutting_power(surface, depth=1.0, feed=feed, specific=force, efficiency=bench.MOTOR_SHARE)
+    there = power_at(machine, rpm)
+    return Figure(there / per_mm, f"{there:.0f} W at {rpm:.0f} rpm, {material.title} taking {per_mm:.0f} W a mm")
+
+
+def _by_deflection(material: Material, tool: Tool, *, feed: float, work: tuple[float, float]) -> Figure | None:
+    """Depth at which the free end gives way by `bench.DEFLECTION`, the work taken as a plain bar."""
+    diameter, stick_out = work
+    if stick_out <= 0.0:
+        return None
+    force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
+    per_mm = cantilever_deflection(
+        bench.RADIAL_SHARE * force * feed,
+        length=stick_out,
+        modulus=material.modulus * 1000.0,
+        moment=second_moment(diameter),
+    )
+    words = f"{diameter:g} mm {material.title} standing out {stick_out:g} mm gives way by {bench.DEFLECTION:g} mm"
+    return Figure(bench.DEFLECTION / per_mm, words)
+
+
+def _light(found: Figure, work: tuple[float, float]) -> Figure:
+    """Half the depth where the work stands out far; CannotMake where it stands out too far to be cut at all."""
+    diameter, stick_out = work
+    ratio = stick_out / diameter
+    if ratio <= bench.FREE_RATIO:
+        return found
+    if ratio > bench.LIGHT_RATIO:
+        raise CannotMake(
+            f"{stick_out:g} mm of diameter {diameter:g} standing out is {ratio:.3g} diameters: without a centre at "
+            f"most {bench.LIGHT_RATIO:g} are safe, {bench.LIGHT_RATIO * diameter:.3g} mm. "
+            "Let it stand out less, or support it"
+        )
+    words = f"half, for it stands out {ratio:.3g} diameters; else {found.because}"
+    return Figure(found.value * bench.LIGHT_SHARE, words)

@@ -1,0 +1,110 @@
+"""Speeds, feed, depth and leave-on of one operation, put together from their bounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpath.cutting import bench, depths, feeds, parting, speeds
+from toolpath.cutting.figures import Figure
+from toolpath.cutting.formulas import spindle_speed, surface_speed
+from toolpath.errors import CannotMake
+from toolpath.shop.machine import Machine
+from toolpath.shop.materials import Material
+from toolpath.shop.tools import Tool
+
+OPERATIONS = ("rough", "finish", "face", "part off")
+
+
+@dataclass(frozen=True, slots=True)
+class CuttingData:
+    """surface:   m/min; where the spindle's bounds hold at the greatest diameter, what is reached there
+    limit_rpm:    the greatest spindle speed, for constant surface speed
+    rpm:          spindle speed at the greatest diameter; the fixed one when the machine can do no other
+    feed:         mm a turn
+    depth:        mm per side; of a blade the peck
+    leave_x, leave_z: mm that roughing leaves per side and on faces
+    near_axis_feed, stub: parting only: mm a turn close to the axis, diameter left standing
+    """
+
+    surface: Figure
+    limit_rpm: Figure
+    rpm: Figure
+    feed: Figure
+    depth: Figure
+    leave_x: Figure
+    leave_z: Figure
+    near_axis_feed: Figure | None = None
+    stub: Figure | None = None
+
+
+def plan_turning(
+    material: Material,
+    tool: Tool,
+    machine: Machine,
+    *,
+    operation: str,
+    diameter_max: float,
+    diameter_min: float = 0.0,
+    stick_out: float = 0.0,
+    finish_um: float | None = None,
+    in_chuck: bool = True,
+    stub: float | None = None,
+) -> CuttingData:
+    """Figures of one operation.
+
+    operation:   `rough` | `finish` | `face` | `part off`
+    diameter_*:  between which the tool cuts, mm; stick_out: how far the work stands out of its holding, mm
+    finish_um:   wanted roughness Ra, um; None for a plain turned finish
+    stub:        parting: diameter left standing, mm; None for the default
+    BadInput when the tool's material is unfit, CannotMake when no safe figure exists.
+    """
+    if operation not in OPERATIONS:
+        raise ValueError(f"no operation is called {operation!r}")
+    if not diameter_max > diameter_min >= 0.0 or stick_out < 0.0:
+        raise CannotMake(f"nothing can be cut between diameters {diameter_max:g} and {diameter_min:g} mm")
+    wanted = speeds.surface(material, tool, machine, operation=operation)
+    top = speeds.limit(machine, in_chuck=in_chuck)
+    rpm = speeds.spindle(wanted, top, machine, diameter=diameter_max)
+    surface = _reached(wanted, rpm, machine, diameter=diameter_max)
+    fastest = _fastest(wanted, top, rpm, machine, diameter=diameter_min)
+    leave_x, leave_z = leave_on(tool)
+    if operation == "part off":
+        left = parting.stub_left(tool, diameter=diameter_max, floor=diameter_min, stub=stub)
+        feed = feeds.blade(material, tool, machine, fastest_rpm=fastest)
+        near = parting.near_axis(feed)
+        return CuttingData(surface, top, rpm, feed, parting.peck(tool), leave_x, leave_z, near, left)
+    if operation == "rough":
+        feed = feeds.roughing(material, tool, machine, fastest_rpm=fastest)
+    else:
+        feed = feeds.finishing(material, tool, machine, fastest_rpm=fastest, finish_um=finish_um)
+    depth = depths.roughing(
+        material, tool, machine, surface=surface.value, rpm=rpm.value, feed=feed.value, work=(diameter_max, stick_out)
+    )
+    if operation == "finish":
+        depth = leave_x
+    return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z)
+
+
+def leave_on(tool: Tool) -> tuple[Figure, Figure]:
+    """What roughing leaves per side and on faces for a finish cut with this kind of edge."""
+    kind = "honed" if tool.honed else "ground"
+    side = bench.LEAVE_ON[kind]
+    words = f"a {kind} edge needs that much to cut (common practice)"
+    return Figure(side, words), Figure(
+        side * bench.LEAVE_ON_FACES, f"half of what is left on the diameter's side; {words}"
+    )
+
+
+def _reached(wanted: Figure, rpm: Figure, machine: Machine, *, diameter: float) -> Figure:
+    """The surface speed an operation gets: the wanted one, or less (more) where the spindle can not follow."""
+    if machine.constant_surface_speed and rpm.value <= spindle_speed(wanted.value, diameter):
+        return wanted
+    there = surface_speed(diameter, rpm.value)
+    return wanted if abs(there - wanted.value) < 1e-9 * wanted.value else Figure(there, rpm.because)
+
+
+def _fastest(wanted: Figure, top: Figure, rpm: Figure, machine: Machine, *, diameter: float) -> float:
+    """The greatest spindle speed an operation comes to: at its least diameter when the surface speed is held."""
+    if not machine.constant_surface_speed:
+        return rpm.value
+    return max(rpm.value, top.value if diameter <= 0.0 else min(top.value, spindle_speed(wanted.value, diameter)))
