@@ -1,35 +1,31 @@
-"""The scene as a DXF drawing (R2000): lines as LINE, arcs as ARC, one layer for each layer, no date and fixed ids.
+"""The scene as a DXF drawing (R2000): eleven layers of lines and arcs, lettering, no date and fixed ids.
 
-Drawing X is the lathe's z, drawing Y the radius, both in millimetres ($INSUNITS 4). A DXF ARC always runs
-counter-clockwise (DXF reference, ARC), so a clockwise arc is written with its ends swapped. What that loses, direction
-and the last digit of the ends, is kept beside each arc as extended data of the application HALFSECTION: two points that
-move with the entity (group 1011), start and end, and the signed sweep in radians (group 1040).
+Drawing X is the lathe's z, drawing Y the radius, both in millimetres ($INSUNITS 4). The file's frame, its tables and
+its lettering come from ezdxf; the strokes are put into its ENTITIES section as text (`entities.py`), because ten
+thousand of them as objects take seconds.
 """
 
 from __future__ import annotations
 
 import io
-import math
 import re
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
+from toolpath.drawing.entities import APPLICATION, stroke_text
 from toolpath.drawing.page import page_for
-from toolpath.drawing.scene import Bounds, Layer, Scene
+from toolpath.drawing.scene import Bounds, Scene
 from toolpath.drawing.styles import STYLES
-from toolpath.geometry.elements import Arc, Point
+from toolpath.geometry.elements import Point
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts.layout import Modelspace
 
-APPLICATION = "HALFSECTION"
 LONGEST_TEXT = 250  # characters; older readers hold 255
-# An arc that turns less has a rise of r * s^2 / 8 = 4e-12 mm at r = 100 m: a line; as an ARC its two angles would look
-# equal to a reader, and that is a full circle.
-LEAST_SWEEP = 1.8e-8
+_ENTITIES = "  0\nSECTION\n  2\nENTITIES\n"
 LETTERING = 3.5  # height of letters on the page, mm
 
 
@@ -43,13 +39,12 @@ def write_dxf(scene: Scene) -> bytes:
         doc = new("R2000", units=4)
         _set_up(doc, scene, 1.0 / page.scale)
         space = doc.modelspace()
-        for layer in scene.layers:
-            _draw(space, layer, letters)
         _letter(space, scene, page.frame, letters)
         _show(doc, scene.bounds() or page.frame, page.frame)
+        strokes = "".join(stroke_text(scene, space.layout_key, doc.entitydb.handles.next))
         text = io.StringIO()
         doc.write(text)
-        return doc.encode(text.getvalue())
+        return doc.encode(text.getvalue().replace(_ENTITIES, _ENTITIES + strokes, 1))
 
 
 @contextmanager
@@ -82,8 +77,11 @@ def _set_up(doc: Drawing, scene: Scene, unit: float) -> None:
 
 
 def _letter(space: Modelspace, scene: Scene, frame: Bounds, height: float) -> None:
-    """Title over the drawing, a numbered ring at each mark, the marks' texts in a list below; all on layer 0."""
+    """Labels on their layers; on layer 0 the title above, a numbered ring at each mark, their texts in a list below."""
     z0, x0, _, x1 = frame
+    for layer in scene.layers:
+        for label in layer.labels:
+            _write(space, label.text, label.at, height, layer=layer.name)
     _write(space, scene.title, (z0, x1 + 2.0 * height), height, layer="0")
     for k, mark in enumerate(scene.marks, 1):
         space.add_circle(mark.at, 0.5 * height, dxfattribs={"layer": "0"})
@@ -99,46 +97,6 @@ def _show(doc: Drawing, extent: Bounds, frame: Bounds) -> None:
     doc.set_modelspace_vport(1.3 * max(x1 - x0, (z1 - z0) / 2.0), ((z0 + z1) / 2.0, (x0 + x1) / 2.0))
 
 
-def _draw(space: Modelspace, layer: Layer, height: float) -> None:
-    on = {"layer": layer.name}
-    for stroke in layer.strokes:
-        for e in stroke:
-            if isinstance(e, Arc) and abs(e.sweep) >= LEAST_SWEEP and e.radius > 0.0:
-                _draw_arc(space, e, on)
-            elif e.a != e.b:
-                space.add_line(e.a, e.b, dxfattribs=on)
-    for label in layer.labels:
-        _write(space, label.text, label.at, height, layer=layer.name)
-
-
-def _draw_arc(space: Modelspace, arc: Arc, on: dict[str, str]) -> None:
-    centre = centre_between(arc)
-    first, last = (arc.a, arc.b) if arc.sweep > 0.0 else (arc.b, arc.a)
-    radius = math.dist(centre, arc.a)
-    entity = space.add_arc(centre, radius, _degrees(centre, first), _degrees(centre, last), dxfattribs=on)
-    entity.set_xdata(APPLICATION, [(1011, (*arc.a, 0.0)), (1011, (*arc.b, 0.0)), (1040, arc.sweep)])
-
-
-def centre_between(arc: Arc) -> Point:
-    """Centre of the circle through both ends of the arc, nearest to the stated centre.
-
-    An arc read back from a program has ends that differ in radius by the rounding of the text. Its ends are what the
-    control reaches, so the centre gives way, along the chord. Ends that agree leave the centre as it is; so does an
-    arc of more than a half turn, where a short chord would throw the centre far.
-    """
-    off = math.dist(arc.centre, arc.b) - math.dist(arc.centre, arc.a)
-    chord = math.dist(arc.a, arc.b)
-    if abs(off) <= 1e-10 * max(1.0, arc.radius) or abs(arc.sweep) > math.pi or chord == 0.0:
-        return arc.centre
-    u = ((arc.b[0] - arc.a[0]) / chord, (arc.b[1] - arc.a[1]) / chord)
-    along = sum((arc.centre[k] - (arc.a[k] + arc.b[k]) / 2.0) * u[k] for k in (0, 1))
-    return (arc.centre[0] - along * u[0], arc.centre[1] - along * u[1])
-
-
-def _degrees(centre: Point, p: Point) -> float:
-    return math.degrees(math.atan2(p[1] - centre[1], p[0] - centre[0])) % 360.0
-
-
 def _write(space: Modelspace, text: str, at: Point, height: float, *, layer: str) -> None:
     if safe := one_line(text):
         space.add_text(safe, height=height, dxfattribs={"layer": layer, "insert": (*at, 0.0)})
@@ -147,15 +105,14 @@ def _write(space: Modelspace, text: str, at: Point, height: float, *, layer: str
 def one_line(text: str) -> str:
     r"""A text as a DXF TEXT may hold it: one line, at most LONGEST_TEXT characters, nothing read as a code.
 
-    A caret is followed by a blank (a caret and a letter are a control character), two percent signs are set apart (they
-    open a code), a backslash before U+ or M+ is itself written as a code. Letters beyond the 16 bits of `\U+XXXX` and
-    control characters become the replacement character or a blank.
+    A caret is followed by a blank, which the reader drops (a caret and a letter are a control character). Two percent
+    signs, and a backslash before U+ or M+, open a code and are set apart by a blank, which stays. Letters beyond the
+    16 bits of `\U+XXXX` and control characters become the replacement character.
     """
     text = " ".join(text.split())
     text = "".join("\N{REPLACEMENT CHARACTER}" if _unwritable(c) else c for c in text)
     text = text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "\N{HORIZONTAL ELLIPSIS}"
-    text = re.sub("%(?=%)", "% ", text.replace("^", "^ "))
-    return re.sub(r"\\(?=[UuMm]\+)", r"\\U+005C", text)
+    return re.sub(r"%(?=%)|\\(?=[UuMm]\+)", r"\g<0> ", text.replace("^", "^ "))
 
 
 def _unwritable(letter: str) -> bool:

@@ -88,7 +88,8 @@ def scene(
 ) -> Scene:
     """A scene from strokes by layer name; layers not named are empty, chains without an element are left out.
 
-    The axis of the spindle is added, a little longer than part, metal and hold, unless AXIS has strokes of its own. Raises BadInput for a layer that does not exist and for a coordinate that is not a finite number.
+    The axis of the spindle is added, a little longer than part, metal and hold, unless AXIS has strokes of its own.
+    Raises BadInput for a layer that does not exist and for a coordinate that is not a finite number.
     """
     for name in (*strokes, *labels):
         if name not in WORDS:
