@@ -307,7 +307,7 @@ def test_the_expected_volume_is_that_of_the_sizes_as_written(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     ("row", "said"),
     [
-        ("{ dome_to = 17, length = 20 }", "part.outside[0]: dome radius 11.8063 comes to dia 17, and the bar is dia 16"),
+        ("{ dome_to = 17, length = 8 }", "part.outside[0]: dome radius 8.5156 comes to dia 17, and the bar is dia 16"),
         ("{ dia = 12, to = 60 }", "part.outside[0]: dia 12 ends 60 mm from the front face, and the bar has 59 mm"),
     ],
 )
