@@ -6,6 +6,7 @@ Corners that rows name come first; then every corner that stands out and that no
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import Corner, NoCorner, chamfer_corner, round_corner, turn
@@ -14,6 +15,7 @@ from toolpath.part.figures import degrees, mm, plain
 from toolpath.part.profile import Piece, Profile
 from toolpath.part.rows import Chamfer, CornerRow, Round, Sharp
 
+LEAST_BREAK = 0.02  # mm; a step too low for this much is none that a hand could feel (common practice, no source)
 BREAK_FROM = math.radians(20.0)  # an edge that turns less is blunt already (common practice, no source)
 
 
@@ -24,7 +26,7 @@ def finished(profile: Profile, break_edges: float, *, where: str) -> tuple[Piece
         work.name(j, k, row, place=f"{where}[{k}]")
     for j in range(len(profile.pieces) - 1) if break_edges else ():
         if j not in profile.asked:
-            work.break_edge(j, break_edges, where=where)
+            work.break_edge(j, break_edges)
     return work.pieces()
 
 
@@ -62,28 +64,33 @@ class _Corners:
             raise self.refused(j, got, row_name(row), size).at(where=place)
         self.put(j, got, Piece(got.new, k, row_name(row)))
 
-    def break_edge(self, j: int, size: float, *, where: str) -> None:
-        """A small chamfer where the profile stands out; inside corners and blunt ones stay as they are."""
-        if turn(self.sharp[j].element, self.sharp[j + 1].element) < BREAK_FROM:
+    def break_edge(self, j: int, size: float) -> None:
+        """A small chamfer where the profile stands out; inside corners and blunt ones stay as they are.
+
+        Between two low steps the full size may not fit: an edge is broken by as much as leaves its neighbours two
+        thirds of themselves. A neighbour that named corners have used up is stood in for by the corner itself.
+        """
+        e = self.left[j] or self.made[j - 1].element
+        f = self.left[j + 1] or self.made[j + 1].element
+        if turn(e, f) < BREAK_FROM:
             return
-        e, f = self.left[j], self.left[j + 1]
-        if e is None or f is None:
-            got: Corner | NoCorner = NoCorner("no room", "before" if e is None else "after", size, 0.0)
-        else:
+        size = min(size, e.length / 3.0, f.length / 3.0)
+        while size >= LEAST_BREAK:
             got = chamfer_corner(e, f, size)
-        name = f"broken edge {plain(size)}"
-        if isinstance(got, NoCorner):
-            k = next((p.row for p in (self.sharp[j + 1], self.sharp[j]) if p.row is not None), None)
-            fault = self.refused(j, got, f"break_edges {plain(size)}", size)
-            raise BadInput(
-                f"{fault.what}, at the corner between {self.sharp[j].name} and {self.sharp[j + 1].name}",
-                where=where if k is None else f"{where}[{k}]",
-                right="Write a corner row there (chamfer, radius or sharp = true), or make break_edges smaller",
-            )
-        self.put(j, got, Piece(got.new, None, name))
+            if isinstance(got, Corner):
+                self.put(j, got, Piece(got.new, None, f"broken edge {plain(size)}"))
+                return
+            size /= 2.0
 
     def put(self, j: int, got: Corner, piece: Piece) -> None:
-        self.left[j], self.left[j + 1] = got.before, got.after
+        if self.left[j] is not None:
+            self.left[j] = got.before
+        elif got.before is not None:
+            self.made[j - 1] = replace(self.made[j - 1], element=got.before)
+        if self.left[j + 1] is not None:
+            self.left[j + 1] = got.after
+        elif got.after is not None:
+            self.made[j + 1] = replace(self.made[j + 1], element=got.after)
         self.made[j] = piece
 
     def refused(self, j: int, why: NoCorner, name: str, size: float) -> BadInput:

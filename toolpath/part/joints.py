@@ -21,23 +21,22 @@ def assign(rows: Sequence[Asked], turns: dict[int, float], *, where: str) -> dic
     """Joint -> corner row. turns: the joints that may be meant, in order, with the turn (rad) of the profile there."""
     corners = [j for j in turns if abs(turns[j]) >= SMOOTH]
     kinds = ["edge" if turns[j] > 0.0 else "foot" for j in corners]
-    try:
-        if len(rows) > len(corners):
-            k = rows[len(corners)][0]
-            raise BadInput(_too_many(len(corners), bool(turns)))
-        if len(rows) == len(corners):
-            for asked, kind in zip(rows, kinds, strict=True):
-                k = asked[0]
-                _check_kind(asked[1], kind)
-            return dict(zip(corners, rows, strict=True))
-        return {corners[_choose(row, kinds)]: (k, row) for k, row in rows}
-    except BadInput as e:
-        raise e.at(where=f"{where}[{k}]") from None
+    out: dict[int, Asked] = {}
+    for n, (k, row) in enumerate(rows):
+        try:
+            if len(rows) > len(corners):
+                raise BadInput(_too_many(len(corners), bool(turns)))
+            at = n if len(rows) == len(corners) else _choose(row, kinds)
+            _check_kind(row, kinds[at])
+        except BadInput as e:
+            raise e.at(where=f"{where}[{k}]") from None
+        out[corners[at]] = (k, row)
+    return out
 
 
 def _too_many(corners: int, joined: bool) -> str:
     if corners:
-        return f"more rows name a corner here than there are corners: {corners}"
+        return f"more rows name a corner here than there are corners ({corners})"
     if joined:
         return "the two surfaces meet smoothly here, so there is no corner"
     return "the part begins or ends on the axis here, so there is no corner"

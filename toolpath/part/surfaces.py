@@ -69,7 +69,8 @@ def named(row: SurfaceRow, e: Element) -> str:
         return f"ball {dia(row.sphere / 2.0)}"
     if isinstance(row, Taper):
         return f"taper {ends}"
-    return f"{'neck ' if isinstance(row, Neck) else ''}{dia(e.a[1])}"
+    written = f" ({row.dia.text})" if isinstance(row, Cylinder | Neck) and row.dia.toleranced else ""
+    return f"{'neck ' if isinstance(row, Neck) else ''}{dia(e.a[1])}{written}"
 
 
 def _radius(e: Element) -> float:
