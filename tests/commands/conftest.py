@@ -1,4 +1,4 @@
-"""A bench for the commands: the sample machine and rack beside a small job, and the command line called in that folder."""
+"""A bench for the commands: the sample machine and rack beside a small job, and the command line called there."""
 
 from __future__ import annotations
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from tests.commands.conftest import BUSH, Call, everything
 
 SOUND = """\
@@ -106,7 +107,8 @@ BAD = [
     ("length = 60", "lengt = 60", "bush.toml:8: bar.lengt: unknown key 'lengt'. Did you mean 'length'?"),
     ("[part]", "[parts]", "bush.toml:11: parts: unknown key 'parts'. Did you mean 'part'?"),
     ("to = 10", "too = 10", "bush.toml:14: part.outside[1].too: 'too' is not known here. Did you mean 'to'?"),
-    ("flange = 12", 'flange = "12 deg"', "bush.toml:14: part.outside[1].dia: 'flange' is an angle; a length was wanted"),
+    ("flange = 12", 'flange = "12 deg"', "bush.toml:14: part.outside[1].dia: 'flange' is an angle; a length was "
+     "wanted"),
     # not a number, endless, negative, nothing
     ("dia = 16", "dia = nan", "bush.toml:7: bar.dia: 'nan' is not a number. Give a plain finite number"),
     ("to = 10", "to = inf", "bush.toml:14: part.outside[1].to: this number has no end"),
@@ -121,14 +123,17 @@ BAD = [
     ('  { dia = "8 h9", to = 6 },\n  { dia = "flange", to = 10 },\n', "", "bush.toml:12: part.outside: the part has no "
      "rows. Write at least one, as { dia = 12, to = 20 }"),
     # stock smaller than the part
-    ("dia = 16", "dia = 10", "bush.toml:14: part.outside[1]: shoulder dia 7.982 to 12 comes to dia 11.6, and the bar is dia 10"),
-    ("length = 60", "length = 9", "bush.toml:"),
+    ("dia = 16", "dia = 10", "bush.toml:14: part.outside[1]: shoulder dia 7.982 to 12 comes to dia 11.6, and the bar "
+     "is dia 10"),
+    ("length = 60", "length = 9", "bush.toml:14: part.outside[1]: dia 12 ends 9.8 mm from the front face, and the bar "
+     "has 8 mm"),
     # what the job names
     ('"brass"', '"bras"', "bush.toml:4: material: 'bras' is not among the materials. Did you mean 'brass'?"),
     ("machines/bench", "machines/bensh", "machines/bensh.toml: there is no such file. Did you mean 'bench.toml'?"),
     ("racks/drawer", "racks/draw", "racks/draw.toml: there is no such file. Did you mean 'drawer.toml'?"),
     ("machines/bench.toml", "machines", "machines: this is a folder; a file is needed"),
-    ("machines/bench.toml", "nowhere/bench.toml", "nowhere/bench.toml: there is no such file. There is no folder nowhere"),
+    ("machines/bench.toml", "nowhere/bench.toml", "nowhere/bench.toml: there is no such file. There is no folder "
+     "nowhere"),
 ]  # fmt: skip
 
 
@@ -149,7 +154,12 @@ def test_a_bad_job_is_one_message(bench: Path, call: Call, old: str, new: str, m
         ("machines/bench.toml", "power_w", "powr_w", "machines/bench.toml: the machine file does not say `power_w`"),
         ("machines/bench.toml", "max_rpm  = 2500", "max_rpm  = -2500", "machines/bench.toml:8: max_rpm: "),
         ("racks/drawer.toml", "number   = 2", "number   = 1", "racks/drawer.toml:"),
-        ("racks/drawer.toml", "DCGT 070202", "DCGT 07020", "racks/drawer.toml:16: tool[1].insert: 'DCGT 07020' is no insert designation."),
+        (
+            "racks/drawer.toml",
+            "DCGT 070202",
+            "DCGT 07020",
+            "racks/drawer.toml:16: tool[1].insert: 'DCGT 07020' is no insert designation.",
+        ),
     ],
 )
 def test_a_bad_machine_or_rack_names_its_own_file(
@@ -169,9 +179,9 @@ def test_a_bad_machine_or_rack_names_its_own_file(
         (["machines"], 1, "halfsection: machines: this is a folder; a file is needed"),
         (["bush.toml", "--set", "flang=3"], 1, "halfsection: bush.toml: --set flang: there is no size named 'flang'"),
         (["bush.toml", "--set", "flange=wide"], 1, "halfsection: bush.toml: --set flange: "),
-        (["bush.toml", "--material", "bras"], 1, "halfsection: bush.toml: --material: 'bras' is not among the materials"),
+        (["bush.toml", "--material", "bras"], 1, "halfsection: bush.toml: --material: 'bras' is not among"),
         (["bush.toml", "--set", "flange"], 2, "Invalid value for '--set': 'flange' is not NAME=VALUE"),
-        (["bush.toml", "--set", "flange=1", "--set", "flange=2"], 2, "Invalid value for '--set': 'flange' is set twice."),
+        (["bush.toml", "--set", "flange=1", "--set", "flange=2"], 2, "'--set': 'flange' is set twice."),
         (["bush.toml", "other.toml"], 2, "Got unexpected extra argument (other.toml)"),
     ],
 )
