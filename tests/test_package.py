@@ -14,6 +14,9 @@ from pathlib import Path
 
 import pytest
 
+from toolpath.job import half_section, read_job
+from toolpath.part.words import row_from
+
 ROOT = Path(__file__).resolve().parents[1]
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "toolpath", "posts", "samples", "tests"}
 PACKAGES = ("toolpath", "posts")
@@ -81,6 +84,22 @@ def test_files_that_the_readme_names_exist() -> None:
     named = set(re.findall(r"\]\(([\w./-]+)\)", text)) | set(re.findall(r"`(samples/[\w./-]+\.toml)`", text))
     assert named
     assert {n for n in named if not (ROOT / n).exists()} == set()
+
+
+def test_the_job_in_the_readme_is_sound(tmp_path: Path) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    (job_text,) = re.findall(r"^```toml\n(.*?)^```", text, flags=re.MULTILINE | re.DOTALL)
+    (tmp_path / "bush.toml").write_text(job_text, encoding="utf-8")
+    job = read_job(tmp_path / "bush.toml")
+    assert (job.title, half_section(job).length) == ("Bush", 9.175)
+
+
+def test_every_row_that_the_readme_shows_is_understood() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"`(\{ .*? \})`", text)
+    assert len(rows) >= 12
+    for row in rows:
+        assert row_from(tomllib.loads(f"row = {row}")["row"], where=row)
 
 
 @pytest.fixture(scope="module")
