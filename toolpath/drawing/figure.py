@@ -32,7 +32,7 @@ def svg(scene: Scene, *, name: str = "halfsection") -> str:
 
     Arcs are A commands; coordinates are page millimetres with four decimals. The same scene gives the same text.
     """
-    title = wrapped(scene.title, TITLE, PLOT_WIDTH - 46.0, lines=3) or [NO_TITLE]
+    title = wrapped(scene.title, TITLE, PLOT_WIDTH - 62.0, lines=3) or [NO_TITLE]
     under = 9.0 + 7.0 * len(title)
     page = page_for(scene, under + (9.0 if scene.marks else 4.0))
     used = [layer for layer in scene.layers if layer.strokes]
