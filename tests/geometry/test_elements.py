@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import example, given, settings
@@ -80,7 +81,7 @@ def test_the_tangent_is_the_limit_of_chords(e: Element, t: float) -> None:
 @given(elements)
 def test_length_is_the_limit_of_chords(e: Element) -> None:
     pts = dense(e, 2000)
-    chords = sum(math.dist(p, q) for p, q in zip(pts, pts[1:], strict=False))
+    chords = sum(math.dist(p, q) for p, q in pairwise(pts))
     assert chords <= e.length * (1.0 + 1e-9)
     assert chords >= e.length * (1.0 - (TURN / 2000) ** 2 / 20.0)
 
@@ -195,7 +196,7 @@ def test_area_of_a_polygon_agrees_with_shapely(corners: list[Point]) -> None:
 
 @pytest.mark.parametrize("tolerance", [0.01, 0.3, 4.0, 20.0])
 def test_bent_to_a_side_bounds_the_area_from_that_side(tolerance: float) -> None:
-    """Counter-clockwise, the inside is on the left: a line kept to the left is inscribed, to the right circumscribed."""
+    """Counter-clockwise, the inside is on the left: kept to the left is inscribed, to the right circumscribed."""
     disc = half_disc(10.0)
     true_area = signed_area(disc)
     inside = Polygon(points_of(disc, tolerance, outside_left=True)).area

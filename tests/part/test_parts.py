@@ -98,7 +98,10 @@ def test_stepped_arbor() -> None:
     for e, s in zip(half.outside, half.surfaces, strict=True):
         assert isinstance(e, Arc) == s.name.startswith(("fillet", "radius")), s
     broken = [s.name for s in half.surfaces if s.name.startswith("broken")]
-    assert broken == ["broken edge 0.1152", "broken edge 0.1167"]  # the neck's two rims, a third of what its feet leave of the walls
+    assert broken == [
+        "broken edge 0.1152",
+        "broken edge 0.1167",
+    ]  # the neck's two rims, a third of what its feet leave of the walls
     # 1.5 along the axis at 30 degrees: 1.5 tan 30 = 0.8660 off the radius
     assert named(half, "chamfer 1.5 x 30°").b == pytest.approx((-84.0, 6.0 - 0.866025), abs=1e-6)
 
