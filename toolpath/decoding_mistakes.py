@@ -21,7 +21,6 @@ _KINDS = {
     "bool": "true or false",
     "array": "a list in [ ]",
     "object": "a table of words and values",
-    "null": "nothing",
     "date": "a date",
     "time": "a time of day",
     "datetime": "a date and time",
@@ -145,7 +144,7 @@ def _wrong_kind(what: str, value: object) -> str:
     if not wanted:
         return f"{what[:1].lower()}{what[1:]}"
     kinds, bound, got = wanted.groups()
-    named = " or ".join(_KINDS.get(kind.strip(), kind.strip()) for kind in kinds.split("|"))
+    named = " or ".join(_KINDS.get(kind, kind) for kind in kinds.split(" | ") if kind != "null")
     bound = re.sub(r" of length (.*)", r" with \1 members", bound)
     if got and got.startswith("`"):
         kind = "a number with a point" if got == "`float`" else _KINDS.get(got.strip("`"), got.strip("`"))

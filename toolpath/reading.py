@@ -28,6 +28,10 @@ LARGEST_FILE = 20_000_000  # bytes; a job of 10 000 rows has about half a millio
 _TOML_MISTAKES = {
     "Invalid value": "this value can not be read; text stands in quotes, a number has a point and no unit (1.5)",
     "Cannot overwrite a value": "this is set a second time; each key may stand once in its table",
+    "Cannot declare": "this table is begun a second time; lists of tables stand in [[ ]]",
+    "Cannot mutate immutable namespace": "this table was closed by its '}'; nothing can be added to it",
+    "Illegal character '\\n'": "a text in quotes does not end on its line",
+    "Unescaped '\\' in a string": "a '\\' inside \" \" has a meaning of its own; a text with it stands in ' '",
     "Expected newline or end of document after a statement": (
         "something stands after the value; one key = value a line, and text stands in quotes"
     ),
@@ -130,11 +134,15 @@ def _beside(path: Path) -> str:
 
 
 def _broken(message: str, *, text: str, file: str) -> BadInput:
+    from toolpath.toml_lines import open_quote
+
     what, _, place = message.partition(" (at ")
     found = re.match(r"line (\d+)", place)
     lines = text.split("\n")
     line = int(found.group(1)) if found else len(text.rstrip().split("\n"))
-    told = _TOML_MISTAKES.get(what, what[:1].lower() + what[1:])
+    told = next((words for begin, words in _TOML_MISTAKES.items() if what.startswith(begin)), what)
+    if what.startswith(("Expected \"'", "Unterminated string")):  # looked for the closing quote to the end of the file
+        told, line = "a text in quotes is not closed", open_quote(text) or line
     return BadInput(f"not sound TOML: {told}: {lines[line - 1].strip()[:80]}", file=file, line=line)
 
 

@@ -1,7 +1,7 @@
 """Where the keys of a TOML text stand: key path -> line.
 
 `tomllib` gives no lines, and only a message about a mistake needs one; so this scan of TOML's surface runs when
-something is reported, over a text that `tomllib` has already accepted (one it refused is scanned as far as it makes sense).
+something is reported, over a text that `tomllib` has already accepted (or refused: then as far as it makes sense).
 
 Paths are written as `part.outside[2].radius`: keys joined by dots, places in a list counted from 0. A path names
 a key however it was written: dotted, under a [table] or [[list of tables]] header, or in an inline table in a list.
@@ -30,6 +30,11 @@ _TOKEN = re.compile(
 def key_lines(text: str) -> dict[str, int]:
     """Line (from 1) of every key, list place and table header in a TOML text, by key path."""
     return _Scan(text).statements()
+
+
+def open_quote(text: str) -> int:
+    """Line of the first quote that is not closed; 0 when all are."""
+    return next((line for token, line in _tokens(text) if token in ("'", '"')), 0)
 
 
 class _Scan:
