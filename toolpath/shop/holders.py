@@ -126,7 +126,9 @@ def edged_holder(entering: float, included: float, shank: Shank, *, nose: float,
             right="State a longer overhang",
         )
     left_top = (root[0] + (top - root[1]) / math.tan(lead), top)
-    head = hull([(p, 0.0) for p in (root, *_right_side(root, trail, shank.right, top), left_top)])
+    # A nose larger than the set-back rounds the head too: its corner would else stand out in front of the nose arc.
+    tip = ((nose, nose), nose - shank.set_back) if nose > shank.set_back else (root, 0.0)
+    head = hull([tip, *((p, 0.0) for p in (*_right_side(root, trail, shank.right, top), left_top))])
     return head, box(shank.left, top, shank.right, shank.reach)
 
 

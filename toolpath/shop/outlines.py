@@ -124,7 +124,7 @@ def trailing_angle(entering: float, included: float) -> float:
     if trailing <= 0.0:
         raise BadInput(
             f"an insert or tool of {math.degrees(included):g} deg entering at {math.degrees(entering):g} deg has "
-            f"{math.degrees(trailing):.3g} deg behind its nose and would rub",
+            f"{round(math.degrees(trailing), 3) + 0.0:g} deg behind its nose and would rub",
             right="Entering and included angle together must stay below 180 deg",
         )
     return trailing
@@ -162,9 +162,10 @@ def _turn(n: Point, m: Point) -> float:
 
 
 def _merged(discs: Sequence[Disc]) -> list[Disc]:
-    """Neighbours that are the same disc become one."""
+    """Neighbours that are the same disc become one; a radius too small to measure is a sharp corner."""
     ring: list[Disc] = []
-    for disc in discs:
+    for centre, radius in discs:
+        disc = (centre, radius if radius > SAME_PLACE else 0.0)
         if not ring or math.dist(ring[-1][0], disc[0]) > SAME_PLACE or ring[-1][1] != disc[1]:
             ring.append(disc)
     return ring
