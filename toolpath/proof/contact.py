@@ -1,0 +1,111 @@
+"""Where something touches that must not: rapids, the hold on any move, the holder while the edge cuts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from toolpath.motion import Move
+from toolpath.proof.findings import Finding, finding
+from toolpath.proof.measure import Hit, Surface, only_areas
+from toolpath.proof.shapes import Shapes, box_of, covered, covered_by_moves, may_meet
+from toolpath.proof.sweep import Array, Convex, Geometry
+from toolpath.proof.tracks import Run
+
+
+@dataclass(slots=True)
+class Target:
+    """Something not to be touched: its name, its polygons (prepared) and the box round them."""
+
+    name: str
+    body: Geometry
+    box: Array
+
+    @classmethod
+    def of(cls, name: str, body: Geometry) -> Target:
+        shapely.prepare(body)
+        return cls(name, body, shapely.bounds(body))
+
+
+def on_the_way(run: Run, shapes: Shapes, target: Target, *, only: str = "") -> Iterator[Finding]:
+    """At most one finding for each body of the tool: the first move of a run on which it overlaps the target.
+
+    only: `the holder` to leave the edge out.
+    """
+    path = run.path
+    for what, body, core in shapes.everything:
+        if (only and what != only) or len(path) < 2 or not may_meet(core, path, target.box):
+            continue
+        if not shapely.intersects(target.body, covered(core, path)).any():
+            continue
+        hits = np.nonzero(shapely.intersects(target.body, covered_by_moves(core, path[:-1], path[1:])))[0]
+        if not len(hits):
+            continue
+        k = int(hits[0])
+        move = run.moves[int(run.owner[k])]
+        size, at = overlap(body, path[k : k + 2], target.body)
+        yield _finding(what, move, shapes, target, size=size, at=at)
+
+
+def _finding(what: str, move: Move, shapes: Shapes, target: Target, *, size: float, at: object) -> Finding:
+    place = "" if not isinstance(at, tuple) else f" at z {at[0]:.3f}, x {at[1]:.3f}"
+    text = f"{what} of T{shapes.number} ({shapes.name}) runs {size:.3f} mm into {target.name}{place}; "
+    where = at if isinstance(at, tuple) else move.end
+    kind = {"the stock": "rapid-contact", "the hold": "hold-contact", "standing metal": "holder-contact"}[target.name]
+    advice = {
+        "rapid-contact": "go clear of it before the rapid, or feed",
+        "hold-contact": "let the work stand out farther, or keep the tool away",
+        "holder-contact": "take a tool that reaches, or let it stand out farther",
+    }[kind]
+    return finding(kind, text + advice, line=move.line, tool=shapes.number, at=where, size=size)
+
+
+def overlap(body: Convex, path: Array, target: Geometry) -> Hit:
+    """How deep, mm, a moving outline reaches into a target, and where it does most."""
+    reached = only_areas(shapely.intersection(shapely.union_all(covered(body, path)), target))
+    return Surface.of(target).farthest(reached)
+
+
+def bent_rapid(run: Run, shapes: Shapes, target: Target) -> Iterator[Finding]:
+    """A rapid of both axes that is clear only if it is straight, which controls do not promise."""
+    for move in run.moves:
+        (z0, x0), (z1, x1) = move.start, move.end
+        if min(abs(z1 - z0), abs(x1 - x0)) < 1e-6:
+            continue
+        corners = np.array([(z0, x0), (z1, x0), (z1, x1), (z0, x1), (z0, x0)])
+        for what, _, core in shapes.everything:
+            if may_meet(core, corners, target.box) and shapely.intersects(target.body, covered(core, corners)).any():
+                text = (
+                    f"{what} of T{shapes.number} ({shapes.name}) clears {target.name} only if this rapid of both axes "
+                    "runs straight, which controls do not promise; move one axis at a time"
+                )
+                yield finding("bent-rapid", text, line=move.line, tool=shapes.number, at=move.end)
+                break
+
+
+def clearance(run: Run, shapes: Shapes, targets: list[Target], *, best: float, touch: float) -> float:
+    """The least distance, mm, of tool or holder from the targets on the run's rapids, or `best` if that is less.
+
+    A rapid that leaves metal starts at distance 0; of such only where it ends counts.
+    """
+    for move in run.moves:
+        way = np.array([move.start, move.end])
+        if np.ptp(way, axis=0).max() == 0.0:
+            continue
+        for _, body, _ in shapes.everything:
+            for target in targets:
+                if _gap(box_of(body, way), target.box) >= best:
+                    continue
+                start = shapely.distance(shapely.polygons(body.points + way[0]), target.body)
+                part = shapely.polygons(body.points + way[1]) if start <= touch else covered(body, way)
+                best = min(best, float(np.min(shapely.distance(part, target.body))))
+    return best
+
+
+def _gap(a: tuple[float, float, float, float], b: Array) -> float:
+    dz, dx = max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0)
+    return math.hypot(dz, dx)

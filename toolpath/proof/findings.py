@@ -1,0 +1,66 @@
+"""What the proof has to say about a program: coded, ranked, placed, with what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from toolpath.motion import Point
+
+STOP, LOOK, NOTE = "stop", "look", "note"
+RANKS = {  # code -> rank
+    "gouge": STOP,
+    "rapid-contact": STOP,
+    "hold-contact": STOP,
+    "holder-contact": STOP,
+    "past-axis": STOP,
+    "spindle-off": STOP,
+    "wrong-sense": STOP,
+    "no-feed": STOP,
+    "no-speed-limit": STOP,
+    "surface-speed": STOP,
+    "too-fast": STOP,
+    "after-parting": STOP,
+    "no-end": STOP,
+    "after-end": STOP,
+    "travel": STOP,
+    "unknown-tool": STOP,
+    "jump": STOP,
+    "spindle-on": STOP,
+    "bent-rapid": LOOK,
+    "feed-too-fast": LOOK,
+    "too-slow": LOOK,
+    "spindle-not-up": LOOK,
+    "loose-piece": LOOK,
+    "uncut": LOOK,
+    "parted": NOTE,
+}
+_ORDER = {STOP: 0, LOOK: 1, NOTE: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """code, rank: see `RANKS`. line: of the program text, 0 for the whole of it. tool: number, 0 for none.
+
+    at: (z, x), mm, or None. size_mm: how much, 0 where no length says it. text: what is wrong and what to do.
+    """
+
+    code: str
+    rank: str
+    line: int
+    tool: int
+    at: Point | None
+    size_mm: float
+    text: str
+
+
+def finding(
+    code: str, text: str, *, line: int = 0, tool: int = 0, at: Point | None = None, size: float = 0.0
+) -> Finding:
+    """A finding of a known code, with its rank."""
+    return Finding(code, RANKS[code], line, tool, at, size, text)
+
+
+def ranked(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The worst first, then by line."""
+    return tuple(sorted(findings, key=lambda f: (_ORDER[f.rank], f.line, f.code, f.tool)))

@@ -1,0 +1,216 @@
+"""The proof of a program: every move swept, every state judged, every second counted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import shapely
+
+from toolpath.geometry.elements import Point
+from toolpath.motion import ArcCut, Cut, Operation, Program
+from toolpath.proof import clock, contact, rules
+from toolpath.proof.contact import Target
+from toolpath.proof.findings import STOP, Finding, finding, ranked
+from toolpath.proof.measure import Outline, Surface, outlines, region, volume
+from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
+from toolpath.proof.setting import Setting
+from toolpath.proof.shapes import Shapes, shapes
+from toolpath.proof.sweep import Array
+from toolpath.proof.tracks import Run, runs
+
+
+@dataclass(frozen=True, slots=True)
+class Uncut:
+    """Metal that stands where it should not: closed outline, greatest distance from the goal, mm, and where that is."""
+
+    outline: Outline
+    thick_mm: float
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Parted:
+    """A piece that came off: the program line that freed it and its closed outline."""
+
+    after_line: int
+    outline: Outline
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """Seconds of one operation: all, at feed in metal, at feed in the air."""
+
+    kind: str
+    seconds: float
+    cutting: float
+    air: float
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """gouge_mm: farthest point of removed part from the part's surface (an edge on the axis is none)
+    uncut_mm:  farthest point of what stands (parted pieces included) from the goal; uncut: regions above the tolerance
+    result:    outlines that stand at the end and are held; parted: those that came off
+    states:    what stood after each operation, in order
+    findings:  the worst first
+    closest_rapid_mm: least distance between tool or holder and stock or hold on a rapid; inf without rapids near
+    """
+
+    gouge_mm: float
+    uncut_mm: float
+    uncut: tuple[Uncut, ...]
+    result: tuple[Outline, ...]
+    parted: tuple[Parted, ...]
+    states: tuple[tuple[Outline, ...], ...]
+    findings: tuple[Finding, ...]
+    seconds: float
+    cutting_seconds: float
+    air_seconds: float
+    operations: tuple[Timed, ...]
+    removed_mm3: float
+    closest_rapid_mm: float
+
+    @property
+    def refused(self) -> bool:
+        """True when a finding stops the program."""
+        return any(f.rank == STOP for f in self.findings)
+
+
+@dataclass(slots=True)
+class _Trial:
+    """What is known while the program runs."""
+
+    setting: Setting
+    standing: Standing
+    hold: Target
+    shapes: dict[int, Shapes] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    gouges: list[Gouge] = field(default_factory=list)
+    closest: float = math.inf
+
+    def shapes_of(self, number: int) -> Shapes | None:
+        if number not in self.shapes and number in self.setting.tools:
+            self.shapes[number] = shapes(self.setting.tools[number], self.setting.contact_tolerance)
+        return self.shapes.get(number)
+
+
+def prove(program: Program, setting: Setting) -> Proof:
+    """Proves a program that was read back from its text against a setting. Nothing is raised for a bad program: all
+    that is wrong with it is in the findings."""
+    hold = region(setting.hold)
+    trial = _Trial(setting, Standing.of(setting), Target.of("the hold", hold))
+    before = trial.standing.stock.body
+    seconds = clock.seconds(program, setting.machine)
+    trial.findings += rules.check(program, setting, seconds)
+    states, timed = [], []
+    for operation, spent in zip(program.operations, seconds, strict=True):
+        in_metal = _operation(trial, operation)
+        states.append(outlines(trial.standing.stock.body))
+        timed.append(_timed(operation, spent, in_metal))
+    standing = trial.standing
+    all_left = shapely.union_all([standing.stock.body, *(f.body for f in standing.fallen)])
+    goal = region(setting.goal)
+    (uncut_mm, _), thick = leftover(all_left, goal, Surface.of(goal), least=setting.gouge_tolerance)
+    uncut = tuple(Uncut(outlines(p)[0], size, at) for p, (size, at) in thick if at)
+    trial.findings += _uncut_findings(uncut)
+    trial.findings += _fallen_findings(standing.fallen, region(setting.part))
+    return Proof(
+        gouge_mm=max((g.depth for g in trial.gouges), default=0.0),
+        uncut_mm=uncut_mm,
+        uncut=uncut,
+        result=outlines(standing.stock.body),
+        parted=tuple(Parted(f.line, outlines(f.body)[0]) for f in standing.fallen),
+        states=tuple(states),
+        findings=ranked(trial.findings),
+        seconds=sum(t.seconds for t in timed),
+        cutting_seconds=sum(t.cutting for t in timed),
+        air_seconds=sum(t.air for t in timed),
+        operations=tuple(timed),
+        removed_mm3=volume(before) - volume(all_left),
+        closest_rapid_mm=trial.closest,
+    )
+
+
+def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
+    """Runs one operation: share in metal of each cutting move, by its identity."""
+    in_metal: dict[int, float] = {}
+    worst: Gouge | None = None
+    for run in runs(operation):
+        tool = trial.shapes_of(run.tool)
+        if tool is None:
+            continue
+        trial.findings += contact.on_the_way(run, tool, trial.hold)
+        if run.rapid:
+            _rapids(trial, run, tool)
+            continue
+        loose = len(trial.standing.fallen)
+        share, gouge = trial.standing.cut(run, tool)
+        in_metal.update(zip(map(id, run.moves), share.tolist(), strict=True))
+        if loose:
+            trial.findings += _after_parting(run, share, trial.standing.fallen[0])
+        if tool.holders:
+            metal = Target("standing metal", trial.standing.stock.body, trial.standing.stock.box)
+            trial.findings += contact.on_the_way(run, tool, metal, only="the holder")
+        if gouge:
+            worst = max(worst or gouge, gouge, key=lambda g: g.depth)
+    if worst:
+        trial.gouges.append(worst)
+        if worst.depth > trial.setting.gouge_tolerance:
+            trial.findings.append(_gouge_finding(worst, trial.setting))
+    return in_metal
+
+
+def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
+    stock, touch = trial.standing.stock, trial.setting.contact_tolerance
+    hits = list(contact.on_the_way(run, tool, stock))
+    trial.findings += hits or [f for t in (stock, trial.hold) for f in contact.bent_rapid(run, tool, t)]
+    trial.closest = contact.clearance(run, tool, [stock, trial.hold], best=trial.closest, touch=touch)
+
+
+def _after_parting(run: Run, share: Array, fallen: Fallen) -> Iterator[Finding]:
+    for move, in_metal in zip(run.moves, share, strict=True):
+        if in_metal > 0.0 or move.state.tool != fallen.tool:
+            text = f"work goes on after the piece came off in line {fallen.line}; only retreat and stop may follow"
+            yield finding("after-parting", text, line=move.line, tool=run.tool, at=move.start)
+            return
+
+
+def _gouge_finding(g: Gouge, setting: Setting) -> Finding:
+    text = (
+        f"T{g.tool} cuts {g.depth:.4f} mm into the finished part at z {g.at[0]:.3f}, x {g.at[1]:.3f} "
+        f"({setting.gouge_tolerance:.4f} mm is forgiven); correct this move; check nose radius and arcs"
+    )
+    return finding("gouge", text, line=g.line, tool=g.tool, at=g.at, size=g.depth)
+
+
+def _uncut_findings(uncut: tuple[Uncut, ...]) -> Iterator[Finding]:
+    for u in uncut:
+        z = [p[0] for p in u.outline]
+        text = (
+            f"{u.thick_mm:.3f} mm is left standing between z {min(z):.3f} and {max(z):.3f}; cut it, or finish by hand"
+        )
+        yield finding("uncut", text, at=u.at, size=u.thick_mm)
+
+
+def _fallen_findings(fallen: list[Fallen], part: shapely.Geometry) -> Iterator[Finding]:
+    for f in fallen:
+        own = shapely.area(shapely.intersection(f.body, part)) > 0.5 * shapely.area(f.body)
+        z0, _, z1, x1 = shapely.bounds(f.body)
+        at = (float(z0), float(x1))
+        if own:
+            text = "the part comes off here; catch it, and see that nothing but retreat and stop follows"
+            yield finding("parted", text, line=f.line, tool=f.tool, at=at, size=float(z1 - z0))
+        else:
+            text = "a loose piece of stock comes off here and may jam; turn it to chips instead, or stop and take it"
+            yield finding("loose-piece", text, line=f.line, tool=f.tool, at=at, size=float(z1 - z0))
+
+
+def _timed(operation: Operation, spent: list[float], in_metal: dict[int, float]) -> Timed:
+    cutting = air = 0.0
+    for step, took in zip(operation.steps, spent, strict=True):
+        if isinstance(step, Cut | ArcCut):
+            share = in_metal.get(id(step), 0.0)
+            cutting, air = cutting + share * took, air + (1.0 - share) * took
+    return Timed(operation.kind, sum(spent), cutting, air)

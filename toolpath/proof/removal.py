@@ -1,0 +1,128 @@
+"""The stock as it stands while the program runs: cuts taken off, pieces that fall, finished metal that is lost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from toolpath.proof.contact import Target
+from toolpath.proof.engagement import shares
+from toolpath.proof.measure import Hit, Surface, only_areas, region
+from toolpath.proof.setting import FINE, Setting
+from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet
+from toolpath.proof.sweep import Array, Convex, Geometry
+from toolpath.proof.tracks import Run
+
+HELD = 0.01  # mm from the hold: what is nearer is held
+CHIP = 1e-3  # mm, mean thickness: what is thinner is no piece
+
+
+@dataclass(frozen=True, slots=True)
+class Fallen:
+    """A piece that came off: its outline (polygon), the line of the move that freed it, the tool."""
+
+    line: int
+    tool: int
+    body: Geometry
+
+
+@dataclass(frozen=True, slots=True)
+class Gouge:
+    """Metal of the finished part that was cut away: depth (mm), deepest place, line and tool."""
+
+    depth: float
+    at: tuple[float, float]
+    line: int
+    tool: int
+
+
+@dataclass(slots=True)
+class Standing:
+    """stock: what stands and is held; part: what of the finished part may still be spoiled."""
+
+    stock: Target
+    part: Target
+    surface: Surface
+    hold: Geometry
+    fallen: list[Fallen] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, setting: Setting) -> Standing:
+        part = region(setting.part)
+        return cls(Target.of("the stock", region(setting.stock)), Target.of("the part", part), Surface.of(part),
+                   region(setting.hold))  # fmt: skip
+
+    def cut(self, run: Run, shapes: Shapes) -> tuple[Array, Gouge | None]:
+        """Takes what a run of cuts covers off the stock: (share of each move in metal, the deepest gouge)."""
+        path = run.path
+        in_metal = np.zeros(len(run.moves))
+        if len(path) < 2 or not may_meet(shapes.outer, path, self.stock.box):
+            return in_metal, None
+        gouge = self._gouge(run, shapes)
+        pieces = covered(shapes.inner, path)
+        pieces = pieces[shapely.intersects(self.stock.body, pieces)]
+        if not len(pieces):
+            return in_metal, gouge
+        in_metal = shares(run, shapes.core, self.stock.body)
+        left = only_areas(shapely.difference(self.stock.body, shapely.union_all(pieces)))
+        held, fallen = self._parted(left)
+        if len(fallen):
+            line = self._line_of_parting(run, shapes.inner)
+            self.fallen += [Fallen(line, shapes.number, piece) for piece in fallen]
+            self.part = Target.of("the part", only_areas(shapely.difference(self.part.body, shapely.union_all(fallen))))
+        self.stock = Target.of("the stock", held)
+        return in_metal, gouge
+
+    def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
+        path = run.path
+        if not may_meet(shapes.outer, path, self.part.box):
+            return None
+        pieces = covered(shapes.outer, path)
+        pieces = pieces[shapely.intersects(self.part.body, pieces)]
+        if not len(pieces):
+            return None
+        lost = only_areas(shapely.intersection(self.part.body, shapely.union_all(pieces)))
+        depth, at = self.surface.farthest(lost)
+        if at is None or depth <= 0.0:
+            return None
+        moves = covered_by_moves(shapes.outer, path[:-1], path[1:])
+        k = int(np.argmin(shapely.distance(moves, shapely.Point(at))))
+        return Gouge(depth, at, run.line_of(k), shapes.number)
+
+    def _parted(self, left: Geometry) -> tuple[Geometry, Geometry]:
+        """(what stays, the pieces that fall): a piece stays that touches the hold. Without one, or when no piece does,
+        the one that reaches farthest towards the chuck stays."""
+        parts = shapely.get_parts(left)
+        if len(parts) < 2:
+            return left, parts[:0]
+        parts = parts[2.0 * shapely.area(parts) > CHIP * shapely.length(parts)]
+        stays = shapely.dwithin(parts, self.hold, HELD) if not self.hold.is_empty else np.zeros(len(parts), dtype=bool)
+        if not stays.any() and len(parts):
+            stays[int(np.argmin(shapely.bounds(parts)[:, 0]))] = True
+        return only_areas(shapely.multipolygons(parts[stays])), parts[~stays]
+
+    def _line_of_parting(self, run: Run, tool: Convex) -> int:
+        """Line of the first move of the run after which a piece is loose."""
+        path = run.path
+        low, high = 1, len(path) - 1
+        while low < high:
+            middle = (low + high) // 2
+            left = shapely.difference(self.stock.body, shapely.union_all(covered(tool, path[: middle + 1])))
+            low, high = (low, middle) if len(self._parted(only_areas(left))[1]) else (middle + 1, high)
+        return run.line_of(low - 1)
+
+
+def leftover(
+    result: Geometry, goal: Geometry, surface: Surface, *, least: float
+) -> tuple[Hit, list[tuple[Geometry, Hit]]]:
+    """(Farthest point of `result` from `goal`, the regions thicker than `least` with theirs, the thickest first).
+
+    Tools were taken from within, so that the figure may only be too great, by 2 FINE.
+    """
+    pieces = shapely.get_parts(only_areas(shapely.difference(result, goal)))
+    hits = [(p, surface.farthest(p)) for p in pieces]
+    worst = max((h for _, h in hits), key=lambda h: h[0], default=(0.0, None))
+    thick = sorted((ph for ph in hits if ph[1][0] > least + 2.0 * FINE), key=lambda ph: -ph[1][0])
+    return worst, thick

@@ -1,0 +1,178 @@
+"""What can be judged without metal: states, speeds, feeds, senses, ends. One finding a fault, operation and tool."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    End,
+    Feed,
+    FeedMode,
+    Program,
+    Rapid,
+    Spindle,
+    SpindleChange,
+    Step,
+    Stop,
+    ToolCall,
+)
+from toolpath.proof.clock import rpm_at
+from toolpath.proof.findings import Finding, finding
+from toolpath.proof.setting import Setting
+from toolpath.proof.sweep import SAME_POINT
+
+PAST_AXIS = 0.2  # mm beyond the nose radius that a point may pass the axis; common practice, no source
+SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
+
+
+def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Iterator[Finding]:
+    """All findings that need no geometry of metal. seconds: of every step, by operation (`clock.seconds`)."""
+    seen: set[tuple[str, int, int]] = set()
+    for number, operation in enumerate(program.operations):
+        for step in operation.steps:
+            for found in _step(step, setting):
+                key = (found.code, number, found.tool)
+                if key not in seen:
+                    seen.add(key)
+                    yield found
+    steps = program.steps
+    yield from _order(steps, setting)
+    yield from _travel(steps, setting)
+    yield from _run_up(steps, [t for op in seconds for t in op], setting)
+
+
+def _step(step: Step, setting: Setting) -> Iterator[Finding]:
+    state, number = step.state, step.state.tool
+    if isinstance(step, Rapid | Cut | ArcCut | ToolCall) and number not in setting.tools:
+        known = ", ".join(f"T{n}" for n in sorted(setting.tools)) or "none"
+        what = f"tool {number} is not in the rack ({known})" if number else "no tool is called before this"
+        yield finding("unknown-tool", f"{what}; call a tool of the rack", line=step.line, tool=number)
+    if state.spindle:
+        yield from _speed(step, state.spindle, setting)
+    if isinstance(step, Cut | ArcCut):
+        yield from _feed_move(step, setting)
+        yield from _past_axis(step, setting)
+
+
+def _speed(step: Step, spindle: Spindle, setting: Setting) -> Iterator[Finding]:
+    machine, most = setting.machine, setting.greatest_rpm
+    if spindle.surface and not machine.constant_surface_speed:
+        text = "constant surface speed, which this machine does not have; state a fixed speed"
+        yield finding("surface-speed", text, line=step.line, tool=step.state.tool)
+    if spindle.surface and not spindle.limit_rpm:
+        text = f"constant surface speed without a limit runs away towards the axis; state one of at most {most:g} rpm"
+        yield finding("no-speed-limit", text, line=step.line, tool=step.state.tool)
+    top = spindle.limit_rpm if spindle.surface else spindle.rpm
+    if top > most * (1.0 + SPEED_SLACK):
+        kind = "the speed limit of" if spindle.surface else "a speed of"
+        text = f"{kind} {top:g} rpm is above the {most:g} rpm that machine and hold stand; lower it"
+        yield finding("too-fast", text, line=step.line, tool=step.state.tool)
+    if not spindle.surface and spindle.rpm < machine.min_rpm * (1.0 - SPEED_SLACK):
+        text = f"{spindle.rpm:g} rpm is below the {machine.min_rpm:g} rpm the machine can turn steadily; raise it"
+        yield finding("too-slow", text, line=step.line, tool=step.state.tool)
+
+
+def _feed_move(step: Cut | ArcCut, setting: Setting) -> Iterator[Finding]:
+    spindle, feed, tool = step.state.spindle, step.state.feed, step.state.tool
+    if spindle is None:
+        text = "a move at feed while the spindle stands still; start it before the tool touches"
+        yield finding("spindle-off", text, line=step.line, tool=tool, at=step.start)
+    elif str(spindle.sense) != setting.machine.spindle_sense:
+        text = (
+            f"the spindle turns {spindle.sense} and the edge would rub on its back; as this tool post stands and its "
+            f"tools look it must turn {setting.machine.spindle_sense}"
+        )
+        yield finding("wrong-sense", text, line=step.line, tool=tool, at=step.start)
+    if feed is None:
+        yield finding("no-feed", "a move at feed, but no feed is stated; state one", line=step.line, tool=tool)
+    elif (fastest := _fastest(step, feed, spindle)) > setting.machine.max_feed * (1.0 + SPEED_SLACK):
+        text = (
+            f"feed comes to {fastest:.0f} mm/min, above the machine's {setting.machine.max_feed:g}: it will lag "
+            "behind; lower feed or speed"
+        )
+        yield finding("feed-too-fast", text, line=step.line, tool=tool, at=step.end)
+
+
+def _fastest(step: Cut | ArcCut, feed: Feed, spindle: Spindle | None) -> float:
+    """Greatest feed of the move, mm/min; without a stated limit the nearer of its ends to the axis decides."""
+    if feed.mode is FeedMode.PER_MINUTE:
+        return feed.value
+    if spindle is None:
+        return 0.0
+    x0, x1 = step.start[1], step.end[1]
+    nearest = 0.0 if x0 * x1 < 0.0 else min(abs(x0), abs(x1))
+    turns = rpm_at(spindle, nearest)
+    return feed.value * turns if math.isfinite(turns) else 0.0
+
+
+def _past_axis(step: Cut | ArcCut, setting: Setting) -> Iterator[Finding]:
+    tool = setting.tools.get(step.state.tool)
+    if tool is None or tool.tip[1] > 0:
+        return
+    beyond = -step.end[1] - tool.nose_radius
+    if beyond > PAST_AXIS + setting.last_digit:
+        text = (
+            f"the point goes {-step.end[1]:.3f} mm past the axis, where metal comes at the edge from behind; end at "
+            f"most its nose radius ({tool.nose_radius:g} mm) past it"
+        )
+        yield finding("past-axis", text, line=step.line, tool=tool.number, at=step.end, size=beyond)
+
+
+def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
+    """The program ends once, no move starts elsewhere than the last one ended, nobody reaches in while it turns."""
+    if not any(isinstance(s, End) for s in steps):
+        yield finding("no-end", "the program has no end; close it with M30", line=steps[-1].line if steps else 0)
+    at, tool, ended = None, 0, False
+    for step in steps:
+        if ended:
+            yield finding("after-end", "a step stands after the program's end; it will not run", line=step.line)
+            return
+        ended = isinstance(step, End)
+        if isinstance(step, Rapid | Cut | ArcCut):
+            if at is not None and math.dist(at, step.start) > SAME_POINT:
+                text = "the move does not start where the last one ended; what lies between is unknown, so state it"
+                yield finding("jump", text, line=step.line, tool=tool, at=step.start, size=math.dist(at, step.start))
+            at = step.end
+        hand_change = isinstance(step, ToolCall) and setting.machine.tool_change == "hand" and tool != step.state.tool
+        if (isinstance(step, Stop) or (hand_change and tool)) and step.state.spindle:
+            text = "the spindle still turns while a person is to reach in; stop it before"
+            yield finding("spindle-on", text, line=step.line, tool=step.state.tool)
+        if isinstance(step, ToolCall):
+            tool = step.state.tool
+
+
+def _travel(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
+    """The way between the outermost points must fit the slides; where they stand on them is not known."""
+    moves = [s for s in steps if isinstance(s, Rapid | Cut | ArcCut)]
+    for axis, name, most in ((0, "Z", setting.machine.travel_z), (1, "X", setting.machine.travel_x)):
+        ends = [(p[axis], m) for m in moves for p in (m.start, m.end)]
+        if not ends or not most:
+            continue
+        low, high = min(ends, key=lambda e: e[0]), max(ends, key=lambda e: e[0])
+        over = high[0] - low[0] - most
+        if over > setting.last_digit:
+            far = max(low, high, key=lambda e: abs(e[0]))[1]
+            span = high[0] - low[0]
+            text = f"{name} needs {span:.1f} mm of travel, the machine has {most:g}; keep the change point nearer"
+            yield finding("travel", text, line=far.line, tool=far.state.tool, at=far.end, size=over)
+
+
+def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> Iterator[Finding]:
+    """Feed begins before a spindle that started from rest can have reached its speed."""
+    since: float | None = None
+    needs = setting.machine.spindle_up_s
+    turning = False
+    for step, took in zip(steps, seconds, strict=True):
+        if isinstance(step, SpindleChange):
+            since = 0.0 if step.state.spindle and not turning else since if step.state.spindle else None
+            turning = step.state.spindle is not None
+        elif isinstance(step, Cut | ArcCut) and since is not None:
+            if since < needs - 1e-6:
+                text = f"feed begins {since:.1f} s after the spindle starts, which needs {needs:g} s; dwell first"
+                yield finding("spindle-not-up", text, line=step.line, tool=step.state.tool, at=step.start)
+            since = None
+        elif since is not None:
+            since += getattr(step, "seconds", took)

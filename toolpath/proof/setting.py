@@ -1,0 +1,50 @@
+"""What a program is proven against, and the lengths below which nothing is told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from toolpath.geometry.elements import Chain
+
+if TYPE_CHECKING:
+    from toolpath.shop.machine import Machine
+    from toolpath.shop.tools import Tool
+
+FINE = 2e-5  # mm between a curve and its broken line; tool, way and part add up to less than 0.1 µm
+NOISE = 1e-4  # mm, what is forgiven besides the control's last digit
+NO_AXIS = 1e-6  # mm from the axis: an edge there is no surface of a turned body
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """stock, part, goal, hold: closed outlines in (z, x), mm, of the half above the axis: what stands before the first
+    move; the finished part; what must stand after the last (part, metal for later set-ups, bar); what holds the work.
+    tools:        by number
+    last_digit:   the control's last digit, mm
+    hold_max_rpm: greatest speed of what holds the work, 1/min; 0: the machine's `chuck_max_rpm`
+    """
+
+    stock: tuple[Chain, ...]
+    part: tuple[Chain, ...]
+    goal: tuple[Chain, ...]
+    hold: tuple[Chain, ...]
+    tools: Mapping[int, Tool]
+    machine: Machine
+    last_digit: float = 0.001
+    hold_max_rpm: float = 0.0
+
+    @property
+    def gouge_tolerance(self) -> float:
+        """0.1 µm, half the control's last digit, and what broken lines may be off, mm."""
+        return NOISE + self.last_digit / 2.0 + 3.0 * FINE
+
+    @property
+    def contact_tolerance(self) -> float:
+        """Depth, mm, to which two outlines may overlap and still only touch: both may be rounded."""
+        return self.last_digit + NOISE
+
+    @property
+    def greatest_rpm(self) -> float:
+        return min(self.machine.max_rpm, self.hold_max_rpm or self.machine.chuck_max_rpm)

@@ -1,0 +1,91 @@
+"""A tool in the forms the proof needs: within its outline, round it, and a trifle smaller to tell touch from crash."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from toolpath.proof.setting import FINE
+from toolpath.proof.sweep import Array, Convex, Geometry, inset, outline, single_moves, swept
+
+if TYPE_CHECKING:
+    from toolpath.shop.tools import Tool
+
+
+@dataclass(frozen=True, slots=True)
+class Shapes:
+    """number, name: for messages.
+    inner, outer: the cutting outline from within and from outside, both at most FINE from it
+    core:         the outline, smaller by the contact tolerance
+    holders, holder_cores: what carries the edge, likewise
+    """
+
+    number: int
+    name: str
+    inner: Convex
+    outer: Convex
+    core: Convex
+    holders: tuple[Convex, ...]
+    holder_cores: tuple[Convex, ...]
+
+    @property
+    def everything(self) -> tuple[tuple[str, Convex, Convex], ...]:
+        """(what it is, outline, core) of edge and holder."""
+        edge = (("the tool", self.outer, self.core),)
+        return edge + tuple(("the holder", h, c) for h, c in zip(self.holders, self.holder_cores, strict=True))
+
+
+def shapes(tool: Tool, contact: float) -> Shapes:
+    """The forms of a tool; contact: tolerance, mm."""
+    outer = outline(tool.outline, FINE, outside=True)
+    holders = tuple(outline(h, FINE, outside=True) for h in tool.holder)
+    return Shapes(
+        number=tool.number,
+        name=tool.name,
+        inner=outline(tool.outline, FINE, outside=False),
+        outer=outer,
+        core=inset(outer, contact),
+        holders=holders,
+        holder_cores=tuple(inset(h, contact) for h in holders),
+    )
+
+
+def may_meet(tool: Convex, path: Array, target: Array) -> bool:
+    """Whether the box round a moving tool meets the box `target` (least z, least x, greatest z, greatest x)."""
+    z0, x0, z1, x1 = box_of(tool, path)
+    return bool(z0 <= target[2] and z1 >= target[0] and x0 <= target[3] and x1 >= target[1])
+
+
+def box_of(tool: Convex, path: Array) -> tuple[float, float, float, float]:
+    """Box round the tool on its way, with what comes round from beyond the axis."""
+    (z0, x0, z1, x1), low, high = tool.bounds(), path.min(axis=0), path.max(axis=0)
+    x0, x1 = x0 + low[1], x1 + high[1]
+    return (z0 + low[0], min(x0, -x1) if x0 < 0.0 else x0, z1 + high[0], max(x1, -x0))
+
+
+def covered(tool: Convex, path: Array) -> Geometry:
+    """Array of polygons that the tool covers on its way. What lies beyond the axis meets metal that turns towards it
+    from the other side, so it is taken on this side as well."""
+    return folded(swept(tool, path))
+
+
+def covered_by_moves(tool: Convex, starts: Array, ends: Array) -> Geometry:
+    """One geometry for each straight move, folded like `covered`."""
+    pieces = single_moves(tool, starts, ends)
+    below = shapely.bounds(pieces)[:, 1] < 0.0
+    if below.any():
+        pieces[below] = shapely.union(pieces[below], mirrored(pieces[below]))
+    return pieces
+
+
+def folded(pieces: Geometry) -> Geometry:
+    """The pieces, and the mirror images of those that reach beyond the axis."""
+    below = pieces[shapely.bounds(pieces)[:, 1] < 0.0]
+    return np.concatenate([pieces, mirrored(below)]) if len(below) else pieces
+
+
+def mirrored(pieces: Geometry) -> Geometry:
+    return shapely.transform(pieces, lambda p: p * (1.0, -1.0))

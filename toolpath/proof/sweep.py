@@ -1,0 +1,175 @@
+"""What a convex tool covers while its point runs along a broken line.
+
+One ring goes round the whole way: along the right-hand support corners of the tool, over its front at the end, back
+along the left-hand ones and round its back at the start; at each bend it walks from the old support corner to the
+new one. The winding number of that ring about a point is how often the tool passes over the point (it comes in over
+the front, goes out over the back, and the chord between the two supports crosses the point exactly once between), so
+a ring that does not cross itself *is* the swept region. A ring that does is cut in half until none does; a single
+move never does, being convex. No convex hull is ever taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from toolpath.geometry.elements import Chain
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+Geometry = Any  # a shapely geometry
+
+TURN = 2.0 * np.pi
+LONGEST_RING = 1024  # moves in one ring: beyond, checking it costs more than joining two
+SHORTEST_RING = 8  # moves: below, polygons of single moves are cheaper
+SAME_POINT = 1e-12  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class Convex:
+    """A convex outline. points: (n, 2), counter-clockwise, mm; angles: (n,), rad, directions of the edges that leave
+    the points, rising by less than one turn in all."""
+
+    points: Array
+    angles: Array
+
+    def support(self, angle: Array) -> Indices:
+        """Corner farthest to the right of a motion in direction `angle`; counts on over full turns, so that it rises
+        and falls steadily with an angle that does. The farthest to the left is that of `angle + pi`."""
+        n, first = len(self.angles), self.angles[0]
+        turns = np.floor((angle - first) / TURN)
+        within = angle - turns * TURN
+        return np.asarray(turns * n + np.searchsorted(self.angles, within), dtype=np.int64)
+
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(least z, least x, greatest z, greatest x), mm."""
+        low, high = self.points.min(axis=0), self.points.max(axis=0)
+        return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+
+def convex_from(points: Array) -> Convex:
+    """The outline through points (n, 2) that already run counter-clockwise round a convex shape."""
+    keep = np.hypot(*(np.roll(points, -1, axis=0) - points).T) > SAME_POINT
+    points = points[keep]
+    edges = np.roll(points, -1, axis=0) - points
+    angles = np.unwrap(np.arctan2(edges[:, 1], edges[:, 0]))
+    return Convex(points, np.maximum.accumulate(angles))  # corners that are flat but for rounding
+
+
+def outline(chain: Chain, tolerance: float, *, outside: bool) -> Convex:
+    """A closed convex chain as a polygon at most `tolerance` (mm) from it: round it (`outside`) or within it."""
+    points = [chain[0].a]
+    for e in chain:
+        points += e.flattened(tolerance, outside=outside)
+    return convex_from(np.array(points[:-1] if points[0] == points[-1] else points))
+
+
+def inset(tool: Convex, depth: float) -> Convex:
+    """The outline, `depth` (mm) smaller on every side; as it is where nothing would remain."""
+    small = shapely.Polygon(tool.points).buffer(-depth, join_style="mitre")
+    if small.is_empty or small.geom_type != "Polygon":
+        return tool
+    return convex_from(shapely.get_coordinates(shapely.orient_polygons(small))[:-1])
+
+
+def single_moves(tool: Convex, starts: Array, ends: Array) -> Geometry:
+    """Array of the convex polygons that the tool covers in each straight move; starts, ends: (m, 2)."""
+    step = ends - starts
+    angle = np.arctan2(step[:, 1], step[:, 0])
+    right, left = tool.support(angle), tool.support(angle + np.pi)
+    n = len(tool.points)
+    k = np.arange(n + 2)
+    front = k <= (left - right)[:, None]
+    index = (right[:, None] + np.where(front, k, k - 1)) % n
+    rings = tool.points[index] + np.where(front[..., None], ends[:, None], starts[:, None])
+    return shapely.polygons(rings)
+
+
+def swept(tool: Convex, path: Array) -> Geometry:
+    """Array of polygons that together are what the tool covers along the path (k + 1, 2), no step of length 0.
+
+    The longest rings that do not cross themselves, found as one finds a step size: twice as long after one that
+    held, half after one that did not; what is left of the way goes move by move.
+    """
+    rings, singles = [], []
+    first, last, size = 0, len(path) - 1, LONGEST_RING
+    while first < last:
+        size = min(size, last - first)
+        polygon = shapely.polygons(ring(tool, path[first : first + size + 1])) if size >= SHORTEST_RING else None
+        if polygon is None:
+            size = min(4 * SHORTEST_RING, last - first)  # where rings cross, the next ones will
+            singles.append(np.arange(first, first + size))
+        elif shapely.is_valid(polygon):
+            rings.append(polygon)
+        else:
+            size //= 2
+            continue
+        first += size
+        size = min(2 * size, LONGEST_RING)
+    alone = np.concatenate(singles) if singles else np.arange(0)
+    return np.concatenate([np.array(rings, dtype=object), single_moves(tool, path[alone], path[alone + 1])])
+
+
+def ring(tool: Convex, path: Array) -> Array:
+    """The ring round the sweep (module docstring), open, counter-clockwise."""
+    step = np.diff(path, axis=0)
+    angle = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
+    right, left = tool.support(angle), tool.support(angle + np.pi)
+    n = len(tool.points)
+    side_right = _side(tool, path, step, right, inner=-1)
+    side_left = _side(tool, path, step, left, inner=1)
+    front = tool.points[np.arange(right[-1] + 1, left[-1]) % n] + path[-1]
+    back = tool.points[np.arange(left[0] + 1, right[0] + n) % n] + path[0]
+    return np.concatenate([side_right, front, side_left[::-1], back])
+
+
+def fronts(tool: Convex, places: Array, angles: Array) -> Geometry:
+    """Array of the open lines along the tool's front, as it stands at `places` (m, 2) moving in directions `angles`."""
+    owner, index = _walks(tool.support(angles), tool.support(angles + np.pi))
+    return shapely.linestrings(tool.points[index % len(tool.points)] + places[owner], indices=owner)
+
+
+def _side(tool: Convex, path: Array, step: Array, corner: Indices, *, inner: int) -> Array:
+    """One side of the ring, from start to end. inner: sign of the bends whose inner side this is."""
+    n = len(tool.points)
+    at = tool.points[corner % n]
+    before, after = corner[:-1].copy(), corner[1:]
+    mitre, where = _mitres(path, step, at, bent=(after - before) * inner > 0)
+    before[mitre] = after[mitre]
+    owner, index = _walks(before, after)
+    points = tool.points[index % n] + path[1:-1][owner]
+    points[np.isin(owner, np.nonzero(mitre)[0])] = where[mitre]
+    return np.concatenate([(path[0] + at[0])[None], points, (path[-1] + at[-1])[None]])
+
+
+def _mitres(path: Array, step: Array, at: Array, *, bent: Flags) -> tuple[Flags, Array]:
+    """Where the two edges at an inner bend cross before they end, the ring turns there and needs no walk.
+
+    The loop that is left out lies in what both moves cover. Returned: which bends, and the crossing of each.
+    """
+    length = np.hypot(step[:, 0], step[:, 1])
+    u, w = step[:-1] / length[:-1, None], step[1:] / length[1:, None]
+    gap = at[:-1] - at[1:]
+    cross = u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        back = (gap[:, 0] * w[:, 1] - gap[:, 1] * w[:, 0]) / cross
+        ahead = (u[:, 0] * gap[:, 1] - u[:, 1] * gap[:, 0]) / cross
+    mitre = bent & (np.abs(cross) > 1e-12) & (back >= 0.0) & (ahead >= 0.0)
+    back, ahead = np.where(mitre, back, 0.0), np.where(mitre, ahead, 0.0)
+    used = np.concatenate([[0.0], ahead]) + np.concatenate([back, [0.0]])
+    fits = used <= length
+    mitre &= fits[:-1] & fits[1:]
+    return mitre, path[1:-1] + at[1:] + ahead[:, None] * w
+
+
+def _walks(first: Indices, last: Indices) -> tuple[Indices, Indices]:
+    """Counts from first to last, both included, up or down, one walk after the other: (which walk, count)."""
+    size = np.abs(last - first) + 1
+    owner = np.repeat(np.arange(len(first)), size)
+    step = np.arange(len(owner)) - np.repeat(np.cumsum(size) - size, size)
+    return owner, first[owner] + np.sign(last - first)[owner] * step

@@ -1,0 +1,122 @@
+"""A program as runs of like moves: rapids to be tried for contact, cuts to be taken off the stock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+
+from toolpath.geometry.elements import TURN, Arc, Point, arc_about
+from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid
+from toolpath.proof.setting import FINE
+from toolpath.proof.sweep import SAME_POINT, Array, Indices
+
+LONGEST_RUN = 4096  # moves: bounds what is held at once
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Moves that follow each other with one tool, all rapid or all at feed; cuts never turn back on themselves.
+
+    path:  the way as a broken line (k + 1, 2), at most FINE from it; steps that go nowhere are left out, k may be 0
+    owner: (k,), for each step of the path the index of the move it is of
+    """
+
+    rapid: bool
+    tool: int
+    moves: tuple[Move, ...]
+    path: Array
+    owner: Indices
+
+    def line_of(self, step: int) -> int:
+        """Program line of a step of the path."""
+        return self.moves[int(self.owner[step])].line
+
+
+def run_of(moves: list[Move]) -> Run:
+    """The run of moves that follow each other."""
+    points, owner = [np.array([moves[0].start])], []
+    for arcs, group in groupby(enumerate(moves), key=lambda im: isinstance(im[1], ArcCut)):
+        several = list(group)
+        if arcs:
+            points += (ways := [arc_points(m) for _, m in several if isinstance(m, ArcCut)])
+            owner += [np.full(len(w), i) for w, (i, _) in zip(ways, several, strict=True)]
+        else:
+            points.append(np.array([m.end for _, m in several]))
+            owner.append(np.array([i for i, _ in several]))
+    path = np.concatenate(points)
+    steps = np.diff(path, axis=0)
+    keep = np.hypot(steps[:, 0], steps[:, 1]) > SAME_POINT
+    path = path[np.concatenate([[True], keep])]
+    return Run(isinstance(moves[0], Rapid), moves[0].state.tool, tuple(moves), path, np.concatenate(owner)[keep])
+
+
+def sweep_of(move: ArcCut) -> float:
+    """Signed angle of an arc move, rad, counter-clockwise positive; a full turn when it ends where it starts."""
+    if math.dist(move.start, move.end) <= SAME_POINT:
+        return TURN if move.ccw else -TURN
+    return arc_about(move.centre, move.start, move.end, ccw=move.ccw).sweep
+
+
+def arc_points(move: ArcCut) -> Array:
+    """Points (k, 2) after the start of the move, at most FINE between way and chord, ending where the move ends.
+
+    Start and end may lie on slightly different radii, for both are rounded: the radius changes evenly on the way.
+    """
+    sweep = sweep_of(move)
+    arc = Arc(move.start, move.end, move.centre, sweep)
+    last = math.dist(move.end, move.centre)
+    step = 2.0 * math.acos(max(0.0, 1.0 - FINE / max(arc.radius, last, FINE)))
+    share = np.arange(1, max(1, math.ceil(abs(sweep) / step)) + 1)
+    share = share / share[-1]
+    angle, radius = arc.start_angle + sweep * share, arc.radius + (last - arc.radius) * share
+    points = np.stack([move.centre[0] + radius * np.cos(angle), move.centre[1] + radius * np.sin(angle)], axis=1)
+    points[-1] = move.end
+    return points
+
+
+def directions(move: Move) -> tuple[Point, Point]:
+    """Unit directions of travel at start and end; (0, 0) for a move that goes nowhere."""
+    if isinstance(move, ArcCut):
+        arc = Arc(move.start, move.end, move.centre, sweep_of(move))
+        return arc.tangent_at(0.0), _turned(move.centre, move.end, ccw=move.ccw)
+    dz, dx = move.end[0] - move.start[0], move.end[1] - move.start[1]
+    n = math.hypot(dz, dx) or 1.0
+    return (dz / n, dx / n), (dz / n, dx / n)
+
+
+def _turned(centre: Point, p: Point, *, ccw: bool) -> Point:
+    n = math.dist(centre, p) or 1.0
+    side = 1.0 if ccw else -1.0
+    return (-side * (p[1] - centre[1]) / n, side * (p[0] - centre[0]) / n)
+
+
+def runs(operation: Operation) -> Iterator[Run]:
+    """The operation's moves in order. A cut that turns back by more than a right angle begins a new run, so that what
+    a run takes off does not hang on the order of its moves."""
+    kept: list[Move] = []
+    out: Point = (0.0, 0.0)
+    for step in operation.steps:
+        if not isinstance(step, Rapid | Cut | ArcCut):
+            if kept:
+                yield run_of(kept)
+            kept = []
+            continue
+        into, leaving = directions(step)
+        if kept and (
+            isinstance(step, Rapid) != isinstance(kept[-1], Rapid)
+            or step.state.tool != kept[-1].state.tool
+            or len(kept) >= LONGEST_RUN
+            or math.dist(step.start, kept[-1].end) > SAME_POINT
+            or (not isinstance(step, Rapid) and out[0] * into[0] + out[1] * into[1] < -1e-9)
+        ):
+            yield run_of(kept)
+            kept = []
+        kept.append(step)
+        if leaving != (0.0, 0.0):
+            out = leaving
+    if kept:
+        yield run_of(kept)
