@@ -11,7 +11,7 @@ import shapely
 
 from toolpath.motion import Move
 from toolpath.proof.findings import Finding, finding
-from toolpath.proof.measure import Hit, Surface, only_areas
+from toolpath.proof.measure import Hit, Surface, polygons, worst
 from toolpath.proof.shapes import Shapes, box_of, covered, covered_by_moves, may_meet
 from toolpath.proof.sweep import Array, Convex, Geometry
 from toolpath.proof.tracks import Run
@@ -66,8 +66,8 @@ def _finding(what: str, move: Move, shapes: Shapes, target: Target, *, size: flo
 
 def overlap(body: Convex, path: Array, target: Geometry) -> Hit:
     """How deep, mm, a moving outline reaches into a target, and where it does most."""
-    reached = only_areas(shapely.intersection(shapely.union_all(covered(body, path)), target))
-    return Surface.of(target).farthest(reached)
+    reached = polygons(shapely.intersection(shapely.union_all(covered(body, path)), target))
+    return worst(Surface.of(target).farthest(reached))
 
 
 def bent_rapid(run: Run, shapes: Shapes, target: Target) -> Iterator[Finding]:

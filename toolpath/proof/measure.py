@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -12,6 +13,7 @@ from toolpath.geometry.elements import Chain, Point, points_of
 from toolpath.proof.setting import FINE, NO_AXIS
 from toolpath.proof.sweep import Array, Geometry, Indices
 
+CLOSE = 1e-6  # mm, to which farthest points are found
 THICK = 0.05  # mm: from here on points inside a region are tried as well as its edge
 Outline = tuple[Point, ...]
 Hit = tuple[float, Point | None]
@@ -32,17 +34,28 @@ def volume(geometry: Geometry) -> float:
     return abs(total) * np.pi / 3.0
 
 
+def polygons(geometry: Geometry) -> Geometry:
+    """Array of its polygons, without lines and points that overlays leave behind."""
+    parts = shapely.get_parts(geometry)
+    if (shapely.get_type_id(parts) == shapely.GeometryType.GEOMETRYCOLLECTION).any():
+        parts = shapely.get_parts(parts)
+    return parts[(shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)]
+
+
 def outlines(geometry: Geometry) -> tuple[Outline, ...]:
     """Outer outlines of polygons, closed, as points (z, x)."""
-    parts = [p for p in shapely.get_parts(geometry) if p.geom_type == "Polygon" and not p.is_empty]
-    return tuple(tuple(map(tuple, shapely.get_coordinates(p.exterior).tolist())) for p in parts)
+    return tuple(tuple(map(tuple, shapely.get_coordinates(p.exterior).tolist())) for p in polygons(geometry))
 
 
 def only_areas(geometry: Geometry) -> Geometry:
-    """Its polygons, without lines and points that overlays leave behind."""
-    parts = shapely.get_parts(geometry)
-    parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+    """Its polygons as one geometry."""
+    parts = polygons(geometry)
     return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
+
+
+def worst(hits: list[Hit]) -> Hit:
+    """The farthest, or (0, None)."""
+    return max(hits, key=lambda hit: hit[0], default=(0.0, None))
 
 
 @dataclass(slots=True)
@@ -74,44 +87,44 @@ class Surface:
         gap = points - a - t[:, None] * along
         return np.asarray(np.hypot(gap[:, 0], gap[:, 1]))
 
-    def farthest(self, area: Geometry) -> Hit:
-        """The greatest distance of any point of `area` from the surface, mm, and where; (0, None) for no area."""
-        rings = shapely.get_rings(shapely.get_parts(area))
-        if not len(rings) or not len(self.starts):
-            return 0.0, None
-        pairs = [shapely.get_coordinates(r) for r in rings]
-        a, b = np.concatenate([p[:-1] for p in pairs]), np.concatenate([p[1:] for p in pairs])
-        best, where = self._along(a, b)
-        if best > THICK:
-            best, where = max((best, where), self._inside(area), key=lambda hit: hit[0])
-        return best, where
+    def farthest(self, areas: Geometry) -> list[Hit]:
+        """For each of an array of polygons the greatest distance of any of its points from the surface, mm, and where.
 
-    def _along(self, a: Array, b: Array) -> Hit:
-        """Farthest point on the edges a to b, by halving all that could still hold a farther one.
+        Within CLOSE and 0.1 %; a polygon thicker than THICK is tried inside as well, see `_inside`.
+        """
+        hits = self._along(areas) if len(areas) and len(self.starts) else []
+        return [
+            max(h, self._inside(p), key=lambda x: x[0]) if h[0] > THICK else h for h, p in zip(hits, areas, strict=True)
+        ]
+
+    def _along(self, areas: Geometry) -> list[Hit]:
+        """Farthest points on the edges of polygons, by halving every edge that could still hold a farther one.
 
         Distance from one stretch is convex along an edge, so an edge is no farther than its farther end is from it.
         """
-        (i, fa), (j, fb) = self.near(a), self.near(b)
-        best, where = -1.0, None
-        while len(a):
-            k = int(np.argmax(fa if fa.max() >= fb.max() else fb))
-            value, point = (fa[k], a[k]) if fa.max() >= fb.max() else (fb[k], b[k])
-            if value > best:
-                best, where = float(value), (float(point[0]), float(point[1]))
-            bound = np.minimum(np.maximum(fa, self.distance_to(i, b)), np.maximum(fb, self.distance_to(j, a)))
-            open_ = bound > best + 1e-7 + 1e-3 * best
-            a, b, i, j, fa, fb = a[open_], b[open_], i[open_], j[open_], fa[open_], fb[open_]
+        points, owner = shapely.get_coordinates(areas, return_index=True)
+        inner = owner[:-1] == owner[1:]
+        i, f = self.near(points)
+        best, place = np.full(len(areas), -1.0), np.zeros((len(areas), 2))
+        _raise(best, place, owner, f, points)
+        a, b, ia, ib, fa, fb = (v[part][inner] for v, part in product((points, i, f), (slice(-1), slice(1, None))))
+        owner = owner[:-1][inner]
+        while True:
+            bound = np.minimum(np.maximum(fa, self.distance_to(ia, b)), np.maximum(fb, self.distance_to(ib, a)))
+            open_ = np.nonzero(bound > best[owner] * 1.001 + CLOSE)[0]
+            if not len(open_):
+                return [(float(d), (float(z), float(x))) for d, (z, x) in zip(best, place, strict=True)]
+            a, b, ia, ib, fa, fb, owner = (v[open_] for v in (a, b, ia, ib, fa, fb, owner))
             middle = (a + b) / 2.0
-            if not len(a):
-                break
-            k_, fm = self.near(middle)
-            a, b = np.concatenate([a, middle]), np.concatenate([middle, b])
-            i, j = np.concatenate([i, k_]), np.concatenate([k_, j])
-            fa, fb = np.concatenate([fa, fm]), np.concatenate([fm, fb])
-        return best, where
+            im, fm = self.near(middle)
+            _raise(best, place, owner, fm, middle)
+            a, b, ia, ib, fa, fb, owner = (
+                np.concatenate(pair)
+                for pair in ((a, middle), (middle, b), (ia, im), (im, ib), (fa, fm), (fm, fb), (owner, owner))
+            )
 
     def _inside(self, area: Geometry) -> Hit:
-        """Farthest of 40 x 40 points over the area: for thick regions, whose middle may be farther than their edge."""
+        """Farthest of 40 x 40 points over the area: the middle of a thick region may be farther than its edge."""
         z0, x0, z1, x1 = shapely.bounds(area)
         z, x = np.meshgrid(np.linspace(z0, z1, 42)[1:-1], np.linspace(x0, x1, 42)[1:-1])
         points = np.stack([z.ravel(), x.ravel()], axis=1)
@@ -121,3 +134,11 @@ class Surface:
         _, distance = self.near(points)
         k = int(np.argmax(distance))
         return float(distance[k]), (float(points[k, 0]), float(points[k, 1]))
+
+
+def _raise(best: Array, place: Array, owner: Indices, values: Array, points: Array) -> None:
+    """Takes each owner's greatest value, and its point, where that is more than its best."""
+    order = np.lexsort((values, owner))
+    last = order[np.append(np.diff(owner[order]) != 0, True)]
+    last = last[values[last] > best[owner[last]]]
+    best[owner[last]], place[owner[last]] = values[last], points[last]

@@ -9,7 +9,7 @@ import shapely
 
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
-from toolpath.proof.measure import Hit, Surface, only_areas, region
+from toolpath.proof.measure import Hit, Surface, only_areas, polygons, region, worst
 from toolpath.proof.setting import FINE, Setting
 from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet
 from toolpath.proof.sweep import Array, Convex, Geometry
@@ -83,8 +83,8 @@ class Standing:
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
         if not len(pieces):
             return None
-        lost = only_areas(shapely.intersection(self.part.body, shapely.union_all(pieces)))
-        depth, at = self.surface.farthest(lost)
+        lost = polygons(shapely.intersection(self.part.body, shapely.union_all(pieces)))
+        depth, at = worst(self.surface.farthest(lost))
         if at is None or depth <= 0.0:
             return None
         moves = covered_by_moves(shapes.outer, path[:-1], path[1:])
@@ -121,8 +121,7 @@ def leftover(
 
     Tools were taken from within, so that the figure may only be too great, by 2 FINE.
     """
-    pieces = shapely.get_parts(only_areas(shapely.difference(result, goal)))
-    hits = [(p, surface.farthest(p)) for p in pieces]
-    worst = max((h for _, h in hits), key=lambda h: h[0], default=(0.0, None))
-    thick = sorted((ph for ph in hits if ph[1][0] > least + 2.0 * FINE), key=lambda ph: -ph[1][0])
-    return worst, thick
+    pieces = polygons(shapely.difference(result, goal))
+    hits = surface.farthest(pieces)
+    thick = [(p, h) for p, h in zip(pieces, hits, strict=True) if h[0] > least + 2.0 * FINE]
+    return worst(hits), sorted(thick, key=lambda ph: -ph[1][0])
