@@ -29,9 +29,9 @@ def clipped(env: Envelope, within: Span) -> Chain:
 
 
 def below(env: Envelope, level: float, within: Span, tolerance: float) -> list[Span]:
-    """Stretches of `within` where E <= level, left to right; where E has ended nothing is in the way.
+    """Stretches of `within` where E <= level + tolerance, left to right; where E has ended nothing is in the way.
 
-    tolerance: mm; E may be so much above the level, and a shorter stretch is no stretch
+    tolerance: mm, negative to ask for room to spare; stretches shorter than it are none
     """
     out: list[Span] = []
 
@@ -50,7 +50,7 @@ def below(env: Envelope, level: float, within: Span, tolerance: float) -> list[S
             if not above:
                 take(p[0], q[0])
     take(max(min(env.hi, hi), lo), hi)
-    return [s for s in out if s[1] - s[0] > tolerance]
+    return [s for s in out if s[1] - s[0] > abs(tolerance)]
 
 
 def raised(env: Envelope, level: float, within: Span) -> Chain:

@@ -60,27 +60,28 @@ def rough(job: Roughing, start: Point) -> tuple[Legs, tuple[float, ...]]:
     waiting = [_Valley(s, job.top, job.top) for s in levels.below(job.keep, job.top, job.within, TOLERANCE)]
     while waiting:
         valley = waiting.pop()
-        level = _next_level(job, valley)
+        metal = _standing(job, valley, -math.inf)
+        if metal is None:
+            continue
+        level = _next_level(job, valley, metal)
         cut = _pass(job, valley, level, here)
         if cut:
             legs += cut
             here = end_of(cut)
             depths.append(valley.ceiling - level)
         # The rightmost child is last on the list, so it is cut next: from the free end towards the chuck.
-        children = levels.below(job.keep, level - TOLERANCE, valley.span, TOLERANCE)
+        children = levels.below(job.keep, level, valley.span, -TOLERANCE)
         waiting += [_Valley(s, level, valley.ceiling) for s in children]
     return legs, tuple(depths)
 
 
-def _next_level(job: Roughing, valley: _Valley) -> float:
+def _next_level(job: Roughing, valley: _Valley, metal: Span) -> float:
     """The next level down: equal steps to the next level stretch of the contour, or to the bottom."""
     least = LEAST_BITE * job.depth
-    bottom = levels.lowest(job.keep, valley.span)
-    flats = levels.flats(job.keep, valley.span, least=job.depth)
+    bottom = levels.lowest(job.keep, metal)
+    flats = levels.flats(job.keep, metal, least=job.depth)
     target = max(bottom, next((f for f in flats if f <= valley.ceiling - least), bottom))
-    gap = valley.ceiling - target
-    if gap <= 0.0:
-        return valley.ceiling
+    gap = max(valley.ceiling - target, TOLERANCE)
     return valley.ceiling - gap / max(1, math.ceil(gap / job.depth - TOLERANCE))
 
 

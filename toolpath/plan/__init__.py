@@ -1,0 +1,1 @@
+"""The plan: set-ups, operations and their order, the tool for each, and because of what."""

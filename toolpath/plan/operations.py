@@ -1,0 +1,180 @@
+"""The operations of a set-up as legs in (z, x), each with its tool, its figures and the reasons for both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpath.cutting.parting import NEAR_AXIS
+from toolpath.cutting.turning import CuttingData, plan_turning
+from toolpath.geometry.elements import Chain, Line, Point, reverse
+from toolpath.geometry.frame import OUTSIDE
+from toolpath.passes import levels
+from toolpath.passes.face import Facing, face
+from toolpath.passes.finish import Finishing, finish
+from toolpath.passes.legs import Legs, in_frame
+from toolpath.passes.part_off import Parting, part_off
+from toolpath.passes.rough import Roughing, rough
+from toolpath.plan.reach import Reach, on_contour, standing, with_axis
+from toolpath.plan.request import Request
+from toolpath.plan.workpiece import Workpiece
+from toolpath.shop.tools import Tool
+
+PEAK_TO_AVERAGE = 4.0
+"""Height of turning marks per average roughness: f^2/(8 r) against f^2/(32 r), Mitsubishi Materials."""
+
+LIFT = 0.5
+"""mm the blade is drawn back between pecks to break the chip (common practice, no source)."""
+
+LEAD = 0.5
+"""mm of lead-in beyond the clearance, so that a finish cut meets the metal at full feed (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """kind: face | rough | finish | part off. legs start at the change point or where the last operation ended.
+
+    depth: greatest depth of cut, mm per side; passes: how many cuts
+    """
+
+    kind: str
+    tool: Tool
+    data: CuttingData
+    because: str
+    legs: Legs
+    depth: float
+    passes: int
+
+
+def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_out: float) -> Operation:
+    """Face the bar's end from outside it to past the axis."""
+    data = _figures(request, tool, "face", request.bar_dia, stick_out)
+    job = Facing(
+        front=request.face_off,
+        face=0.0,
+        outside=request.bar_dia / 2.0,
+        past=tool.nose_radius,
+        depth=data.depth.value,
+        clearance=request.machine.clearance,
+    )
+    legs, depths = face(job, start)
+    return Operation("face", tool, data, because, legs, max(depths), len(depths))
+
+
+def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
+    """Rough the outside along z, leaving metal for the finish cut."""
+    tool = choice.tool
+    data = _figures(request, tool, "rough", request.bar_dia, work.stick_out)
+    leave = (data.leave_z.value, data.leave_x.value)
+    keep = with_axis(work.contour, tool.nose_radius)
+    _, env = standing(tool, keep, leave=leave)
+    r_bar = request.bar_dia / 2.0
+    bar_end = Line((0.0, r_bar), (0.0, -tool.nose_radius))
+    stock = (Line((work.contour[0].a[0], r_bar), (0.0, r_bar)), bar_end)
+    _, stock_env = standing(tool, stock)
+    job = Roughing(
+        keep=env,
+        stock=stock_env,
+        within=(work.nose_z, stock_env.hi + request.machine.clearance),
+        top=r_bar,
+        depth=data.depth.value,
+        clearance=request.machine.clearance,
+    )
+    legs, depths = rough(job, OUTSIDE.point(start))
+    return Operation("rough", tool, data, because, in_frame(legs, OUTSIDE.back), max(depths, default=0.0), len(depths))
+
+
+def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
+    """Finish the outside in one pass, from the free end to the bar."""
+    tool = choice.tool
+    data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
+    wanted = contour_elements(work)
+    along = [p.path for p in choice.env.pieces if on_contour(p, wanted) and p.path.a[0] != p.path.b[0]]
+    job = Finishing(
+        keep=choice.env,
+        within=(min(e.a[0] for e in along), max(e.b[0] for e in along)),
+        top=request.bar_dia / 2.0,
+        lead=request.machine.clearance + LEAD,
+        clearance=request.machine.clearance,
+    )
+    legs = finish(job, OUTSIDE.point(start))
+    return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
+
+
+def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point) -> Operation:
+    """Break the back corner and part the piece off, or down to its stub."""
+    outside = 2.0 * work.contour[len(work.contour) - 1 - _rows(work)].b[1]
+    data = plan_turning(
+        request.material,
+        tool,
+        request.machine,
+        operation="part off",
+        diameter_max=max(outside, request.stub + 1e-6),
+        stick_out=work.stick_out,
+        in_chuck=request.held_in == "chuck",
+        stub=request.stub,
+    )
+    near = data.near_axis_feed
+    job = Parting(
+        z=work.parting_z,
+        outside=outside / 2.0,
+        corner=_corner_path(work, tool, lead=request.machine.clearance),
+        floor=request.stub / 2.0 if request.stub > 0.0 else -tool.nose_radius,
+        peck=data.depth.value,
+        lift=LIFT,
+        slow_from=NEAR_AXIS / 2.0,
+        slow=near.value / data.feed.value if near else 1.0,
+        clearance=request.machine.clearance,
+    )
+    legs = part_off(job, start)
+    return Operation("part off", tool, data, because, legs, data.depth.value, 1)
+
+
+def contour_elements(work: Workpiece) -> frozenset[int]:
+    """Elements of the contour that a finish cut follows: the part's surfaces and the hollow behind, not its front face."""
+    out = set()
+    for k, e in enumerate(work.contour):
+        front_face = e.a[0] == e.b[0] == 0.0 and k == len(work.contour) - 1
+        if work.turned[k] >= 0 and not front_face:
+            out.add(k)
+    return frozenset(out)
+
+
+def _rows(work: Workpiece) -> int:
+    """How many elements of the contour, from its right end, are the part's."""
+    return sum(1 for k in work.turned if k >= 0)
+
+
+def _corner_path(work: Workpiece, tool: Tool, *, lead: float) -> Chain:
+    """Path of the blade's point along the back corner, from the top down, with a straight lead-in; empty when sharp."""
+    corner = tuple(e for e in work.back if e.a[0] != e.b[0])
+    if not corner:
+        return ()
+    top = corner[-1].b
+    rest: Chain = (Line(top, (top[0] + 1000.0, top[1])),)
+    foot = work.back[0].a
+    keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *rest)
+    _, env = standing(tool, keep)
+    wanted = frozenset(range(1, 1 + len(work.back)))
+    nose = [p.path for p in env.pieces if on_contour(p, wanted)]
+    # The upright piece, where the blade's side stands on the back face, is the plunge that follows.
+    face_u = next(e.a[0] for e in nose if e.a[0] == e.b[0])
+    path = reverse(levels.clipped(env, (face_u, max(e.b[0] for e in nose))))
+    d = path[0].tangent_at(0.0)
+    entry = (path[0].a[0] - lead * d[0], path[0].a[1] - lead * d[1])
+    return (Line(entry, path[0].a), *path)
+
+
+def _figures(request: Request, tool: Tool, operation: str, diameter: float, stick_out: float) -> CuttingData:
+    height = request.height_um
+    return plan_turning(
+        request.material,
+        tool,
+        request.machine,
+        operation=operation,
+        diameter_max=diameter,
+        stick_out=stick_out,
+        finish_um=None if height is None else height / PEAK_TO_AVERAGE,
+        in_chuck=request.held_in == "chuck",
+    )
+
+

@@ -1,0 +1,99 @@
+"""What one tool of the rack can do on one contour: where it may stand, and what it leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
+from toolpath.geometry.elements import Chain, Line, Point
+from toolpath.geometry.envelope import Envelope, Piece, envelope
+from toolpath.geometry.frame import OUTSIDE, Frame
+from toolpath.geometry.maximum import maximum
+from toolpath.geometry.uncut import Uncut, uncut
+from toolpath.shop.tools import Tool
+
+WHY = {
+    Touch.NOSE: "the nose is larger than the hollow",
+    Touch.EDGE: "the edge behind the nose shades the wall",
+    Touch.FLAT: "the end of the tool is wider than the place",
+    Touch.SIDE: "the side of the tool shades the wall",
+    Touch.HOLDER: "what carries the tool comes against the work",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A tool over a contour in an approach frame.
+
+    keep:  the contour with the limit at the axis, left to right in (u, v)
+    cut:   the bare cutter; env: its envelope, holder included
+    left:  what it leaves on the elements that were asked for
+    """
+
+    tool: Tool
+    frame: Frame
+    keep: Chain
+    cut: Cutter
+    env: Envelope
+    left: tuple[Uncut, ...]
+
+    @property
+    def thickest(self) -> Uncut | None:
+        return max(self.left, key=lambda u: u.thick, default=None)
+
+    @property
+    def thick(self) -> float:
+        """Greatest thickness left, mm."""
+        return self.thickest.thick if self.thickest else 0.0
+
+    def in_words(self) -> str:
+        """What it leaves, where and why."""
+        worst = self.thickest
+        if worst is None:
+            return "reaches everything"
+        z, x = self.frame.back.point(worst.at)
+        return f"leaves {worst.thick:.2f} mm at z {z:.2f}, diameter {2.0 * x:.2f}: {WHY[worst.touch]}"
+
+
+def cutters(tool: Tool, frame: Frame) -> tuple[Cutter, tuple[Cutter, ...]]:
+    """(the cutting part, what carries it) in the frame. A blade's sides have their own clearance."""
+    clearance = 0.0 if tool.kind == "blade" else EDGE_CLEARANCE
+    holders = tuple(cutter(frame.outline(h), holder=True) for h in tool.holder)
+    return cutter(frame.outline(tool.outline), edge_clearance=clearance), holders
+
+
+def with_axis(contour: Chain, past: float) -> Chain:
+    """The contour closed to the right: down the part's front to `past` below the axis, and on in front of it.
+
+    past: how far the tool's point may go past the axis, its nose radius, mm
+    """
+    front = contour[-1].b
+    floor = (front[0], -past)
+    far: Point = (front[0] + 1000.0, -past)
+    return (*contour, Line(front, floor), Line(floor, far))
+
+
+def standing(
+    tool: Tool, keep: Chain, frame: Frame = OUTSIDE, *, leave: tuple[float, float] = (0.0, 0.0)
+) -> tuple[Cutter, Envelope]:
+    """(cutter, envelope) of the whole tool over `keep`. leave: metal left on along u and along v, mm."""
+    cut, holders = cutters(tool, frame)
+    if leave != (0.0, 0.0):
+        cut = cut.leaving(*leave)
+    env = envelope(keep, cut)
+    for holder in holders:
+        env = maximum(env, envelope(keep, holder), keep)
+    return cut, env
+
+
+def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
+    """The tool over an outside contour; `wanted` are the elements whose leftovers count."""
+    keep = with_axis(contour, tool.nose_radius)
+    cut, env = standing(tool, keep)
+    left = tuple(u for u in uncut(env, keep, cut) if any(k in wanted for k in range(u.span[0], u.span[1] + 1)))
+    return Reach(tool, OUTSIDE, keep, cut, env, left)
+
+
+def on_contour(p: Piece, wanted: frozenset[int]) -> bool:
+    """True when the nose lies along one of the wanted elements."""
+    return p.touch is Touch.NOSE and not p.corner and p.element in wanted

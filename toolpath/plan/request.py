@@ -1,0 +1,39 @@
+"""What a plan is asked for: the part, the bar, the shop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpath.part.halfsection import HalfSection
+from toolpath.shop.machine import Machine
+from toolpath.shop.materials import Material
+from toolpath.shop.tools import Tool
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One part out of one bar, cut from its free end; lengths in mm.
+
+    bar_dia, bar_length, face_off: the bar as it is put in, and what the first facing takes from its front
+    held_in:   "collet" or "chuck"
+    stick_out: from the nose of what holds the bar to the bar's front end; None: as little as the job needs
+    parted:    True when the part is cut from the bar
+    stub:      diameter left standing when it is
+    height_um: greatest height of the turning marks, or None
+    digest:    of the job, for the program's header
+    """
+
+    title: str
+    part: HalfSection
+    bar_dia: float
+    bar_length: float
+    face_off: float
+    held_in: str
+    stick_out: float | None
+    parted: bool
+    stub: float
+    height_um: float | None
+    machine: Machine
+    rack: tuple[Tool, ...]
+    material: Material
+    digest: str = ""

@@ -1,0 +1,110 @@
+"""Operations as state-complete steps: the one sequence of a tool change, spindle, feed, and every end on the last digit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from toolpath import motion
+from toolpath.geometry.elements import Arc, Line, Point
+from toolpath.geometry.printable import Grid, rounded, snap
+from toolpath.motion import ArcCut, Cut, Dwell, End, Feed, FeedMode, Rapid, Sense, Spindle, SpindleChange, State, Stop, ToolCall
+from toolpath.passes.legs import Legs, Pace
+from toolpath.plan.operations import Operation
+from toolpath.shop.machine import Machine
+
+LEAST_FEED = 0.001
+"""mm/rev: the last digit of a feed."""
+
+
+def operations(planned: Sequence[Operation], machine: Machine, *, change_point: Point) -> tuple[motion.Operation, ...]:
+    """The operations as they run, the last one with the retreat and the end of the program."""
+    grid = grid_of(machine)
+    home = snap(change_point, grid)
+    out: list[motion.Operation] = []
+    state, here = State(), home
+    for op in planned:
+        working = replace(state_of(op, machine), operation=op.kind)
+        steps: list[motion.Step] = []
+        if state.tool != op.tool.number:
+            steps += retreat(here, home, replace(state, operation=op.kind))
+            steps += change_tool(op, working, home, machine)
+            here = home
+        elif state.spindle != working.spindle:
+            steps.append(SpindleChange(here, working))
+        moves = moves_of(op.legs, working, grid)
+        steps += moves
+        here, state = (moves[-1].end if moves else here), working
+        out.append(motion.Operation(op.kind, tuple(steps), note_of(op)))
+    off = replace(state, spindle=None)
+    tail = (*retreat(here, home, state), SpindleChange(home, off), End(home, off))
+    out[-1] = replace(out[-1], steps=(*out[-1].steps, *tail))
+    return tuple(out)
+
+
+def grid_of(machine: Machine) -> Grid:
+    """Steps of z and of x as a radius, mm: X is printed as a diameter."""
+    return (machine.resolution, machine.resolution / 2.0)
+
+
+def state_of(op: Operation, machine: Machine) -> State:
+    """Spindle and feed of an operation, rounded down to what a control is told."""
+    sense = Sense(machine.spindle_sense)
+    if machine.constant_surface_speed:
+        spindle = Spindle(sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value))
+    else:
+        spindle = Spindle(sense, rpm=math.floor(op.data.rpm.value))
+    return State(op.tool.number, op.tool.offset, spindle, feed_of(op, 1.0), False, op.kind)
+
+
+def feed_of(op: Operation, share: float) -> Feed:
+    value = math.floor(op.data.feed.value * share / LEAST_FEED + 1e-9) * LEAST_FEED
+    return Feed(FeedMode.PER_TURN, max(value, LEAST_FEED))
+
+
+def change_tool(op: Operation, working: State, at: Point, machine: Machine) -> list[motion.Step]:
+    """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand."""
+    off = State(operation=op.kind)
+    called = replace(working, spindle=None)
+    name = f"T{op.tool.number} {op.tool.name}"
+    steps: list[motion.Step] = [SpindleChange(at, off)]
+    if machine.tool_change == "hand":
+        steps.append(Stop(f"fit {name}; hands clear before going on", at, off))
+    return [
+        *steps,
+        ToolCall(at, called, name),
+        SpindleChange(at, working),
+        Dwell(machine.spindle_up_s, at, working),
+    ]
+
+
+def retreat(here: Point, home: Point, state: State) -> list[motion.Step]:
+    """Away from the axis first, then along it to the change point; nothing when already there."""
+    up = (here[0], home[1])
+    return [Rapid(a, b, state) for a, b in ((here, up), (up, home)) if a != b]
+
+
+def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Move]:
+    """Each leg as a move, its ends on the control's last digit; legs that vanish are left out."""
+    out: list[motion.Move] = []
+    full = state.feed.value if state.feed else 0.0
+    for leg in legs:
+        e = rounded(leg.path, grid)
+        if e is None:
+            continue
+        if leg.pace is Pace.RAPID:
+            out.append(Rapid(e.a, e.b, state))
+            continue
+        slower = max(math.floor(full * leg.share / LEAST_FEED + 1e-9) * LEAST_FEED, LEAST_FEED)
+        feeding = state if leg.share == 1.0 else replace(state, feed=Feed(FeedMode.PER_TURN, slower))
+        if isinstance(e, Arc):
+            out.append(ArcCut(e.a, e.b, e.centre, e.sweep > 0.0, feeding))
+        elif isinstance(e, Line):
+            out.append(Cut(e.a, e.b, feeding))
+    return out
+
+
+def note_of(op: Operation) -> str:
+    cuts = f"{op.passes} cuts of at most {op.depth:.2f} mm" if op.passes > 1 else f"depth {op.depth:.2f} mm"
+    return f"T{op.tool.number}: {cuts}, feed {op.data.feed.value:.3f} mm a turn"

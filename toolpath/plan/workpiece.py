@@ -1,0 +1,205 @@
+"""The metal of a set-up in (z, x): what stands before, what must stand afterwards, and what no tool may enter.
+
+Behind the part the bar is turned down to the part's last diameter for the width of the blade and a little more, then
+rises to the bar in a hollow that every nose of the rack can follow. What must be missed never ends at the part's last
+row: a tool that ran off its end would dive behind it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
+from toolpath.plan.request import Request
+from toolpath.shop.holding import Hold, chuck, collet
+from toolpath.shop.outlines import box
+from toolpath.shop.tools import Tool
+
+RUN_OUT = 0.5
+"""mm that the turned length goes on beyond the parting slot, so that the blade enters a clean cylinder."""
+
+BLADE_SHARE = 0.8
+"""Part of the blade's width within which it breaks a back corner with its side."""
+
+SAME = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Workpiece:
+    """Lengths in mm, outlines in (z, x) with the part's front face at z = 0.
+
+    stick_out: of the bar, from the nose of its hold
+    hold:      what holds the bar; its nose stands at nose_z
+    contour:   left to right: what the turning tools may not enter, from behind the hold to the part's front, without
+               the limit at the axis
+    turned:    for each element of `contour` the index of the element of `part.outside` it is part of; -1 for other metal
+    back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
+    stock, goal: closed outlines before the set-up and after it
+    """
+
+    stick_out: float
+    nose_z: float
+    hold: Hold
+    contour: Chain
+    turned: tuple[int, ...]
+    back: Chain
+    stock: tuple[Chain, ...]
+    goal: tuple[Chain, ...]
+    blade: Tool | None
+
+    @property
+    def parting_z(self) -> float:
+        """z of the blade's programmed corner while it parts, mm."""
+        return self.back[0].a[0] - (self.blade.width if self.blade else 0.0)
+
+
+def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> Workpiece:
+    """The metal of the one set-up. blade: the parting tool, or None when the part stays on the bar.
+
+    largest_nose: greatest nose radius that must follow the hollow behind the part, mm
+    Errors: CannotMake when the bar is too short for what the job needs.
+    """
+    part, r_bar = request.part, request.bar_dia / 2.0
+    first_back = _first_of_back(request, blade)
+    rows = part.outside[:first_back]
+    end = rows[-1].b
+    width = blade.width if blade else 0.0
+    tail = _tail(end, r_bar, run=(width + RUN_OUT) if blade else 0.0, hollow=2.0 * largest_nose)
+    reach_back = -(tail[-1].b[0] if tail else end[0])
+    stick_out = _stick_out(request, reach_back)
+    nose_z = request.face_off - stick_out
+    hold = _hold(request, nose_z)
+    left = _behind(hold, nose_z, r_bar, tail[-1].b if tail else end, clearance=request.machine.clearance)
+    outside = (*rows, *tail)
+    contour = (*left, *reverse(outside))
+    turned = (*(-1 for _ in (*left, *tail)), *reversed(range(len(rows))))
+    back = reverse(part.outside[first_back:]) if blade else ()
+    return Workpiece(
+        stick_out=stick_out,
+        nose_z=nose_z,
+        hold=hold,
+        contour=contour,
+        turned=turned,
+        back=back,
+        stock=(_bar(request),),
+        goal=_goal(request, outside, tail, width),
+        blade=blade,
+    )
+
+
+def _first_of_back(request: Request, blade: Tool | None) -> int:
+    """Index of the first element that is left to the blade: the back corner where its side reaches it, and the face."""
+    outside = request.part.outside
+    k = len(outside)
+    if k and outside[-1].a[0] == outside[-1].b[0]:
+        k -= 1
+    if blade is None:
+        return k
+    while k > 1:
+        e = outside[k - 1]
+        falls = e.b[1] < e.a[1] - SAME and e.a[0] > e.b[0] + SAME
+        if not falls or e.a[0] + request.part.length > BLADE_SHARE * blade.width:
+            break
+        k -= 1
+    return k
+
+
+def _tail(end: Point, r_bar: float, *, run: float, hollow: float) -> Chain:
+    """From the part's last point towards the chuck: level, then a hollow up to the bar."""
+    z, x = end
+    out: list[Element] = []
+    if run > 0.0:
+        out.append(Line((z, x), (z - run, x)))
+        z -= run
+    rise = r_bar - x
+    if rise <= SAME:
+        return tuple(out)
+    radius = max(hollow, SAME)
+    if rise <= radius:
+        along = math.sqrt(max(radius**2 - (radius - rise) ** 2, 0.0))
+        out.append(arc_about((z, x + radius), (z, x), (z - along, r_bar), ccw=False))
+    else:
+        out.append(arc_about((z, x + radius), (z, x), (z - radius, x + radius), ccw=False))
+        out.append(Line((z - radius, x + radius), (z - radius, r_bar)))
+    return tuple(out)
+
+
+def _stick_out(request: Request, reach_back: float) -> float:
+    """As asked for, or as little as leaves the tools their clearance to the hold; whole half millimetres."""
+    needed = request.face_off + reach_back + 2.0 * request.machine.clearance
+    if request.stick_out is None:
+        return math.ceil(2.0 * needed) / 2.0
+    if request.stick_out < needed - SAME:
+        raise CannotMake(
+            f"the bar sticks out {request.stick_out:g} mm; face, part, parting slot and the clearance to the hold take "
+            f"{needed:.2f} mm. Let it stick out at least so far"
+        )
+    return request.stick_out
+
+
+def _hold(request: Request, nose_z: float) -> Hold:
+    m = request.machine
+    if request.held_in == "collet":
+        return collet(request.bar_dia, nose_z=nose_z, size=m.collet)
+    return chuck(request.bar_dia, nose_z=nose_z, body=m.chuck_diameter)
+
+
+def _behind(hold: Hold, nose_z: float, r_bar: float, join: Point, *, clearance: float) -> Chain:
+    """Left to right: the skyline of the hold, grown by the clearance, then the bar up to where the contour begins."""
+    boxes = sorted((_bounds(o) for o in hold.outlines), key=lambda b: b[0])
+    points: list[Point] = []
+    for z0, _, z1, x1 in boxes:
+        points += [(z0, x1 + clearance), (z1, x1 + clearance)]
+    nose = nose_z + clearance
+    points[-1] = (nose, points[-1][1])
+    points += [(nose, r_bar), (join[0], r_bar)]
+    return polyline(_steps(points))
+
+
+def _steps(points: list[Point]) -> list[Point]:
+    """The points with every slanting step made square, so that only level and upright lines join them."""
+    out = points[:1]
+    for p in points[1:]:
+        if p[0] != out[-1][0] and p[1] != out[-1][1]:
+            out.append((out[-1][0], p[1]))
+        out.append(p)
+    return out
+
+
+def _bounds(outline: Chain) -> tuple[float, float, float, float]:
+    b = [e.bounds() for e in outline]
+    return (min(x[0] for x in b), min(x[1] for x in b), max(x[2] for x in b), max(x[3] for x in b))
+
+
+def _bar(request: Request) -> Chain:
+    return box(request.face_off - request.bar_length, 0.0, request.face_off, request.bar_dia / 2.0)
+
+
+def _goal(request: Request, outside: Chain, tail: Chain, width: float) -> tuple[Chain, ...]:
+    """What must stand: the part, the stub or the bar's clean end, and the bar."""
+    part, r_bar = request.part, request.bar_dia / 2.0
+    far = request.face_off - request.bar_length
+    if not width:
+        end = outside[-1].b
+        points = [end, (end[0], r_bar), (far, r_bar), (far, 0.0), part.outside[0].a]
+        return ((*outside, *polyline(_distinct(points))),)
+    slot, stub = -part.length - width, request.stub / 2.0
+    # The level run of the tail in front of the slot's chuck-side wall is cut away with the slot.
+    rest = (Line((slot, tail[0].b[1]), tail[0].b), *tail[1:])
+    behind = [rest[-1].b, (far, r_bar), (far, 0.0)]
+    if stub <= SAME:
+        bar = (*rest, *polyline(_distinct([*behind, (slot, 0.0), rest[0].a])))
+        return (part.outline, bar)
+    *front, face = part.outside
+    foot = (face.b[0], stub)
+    # The stub joins part and bar: up the part's front, down its back to the stub, and on to the bar.
+    joined = (*front, Line(face.a, foot), *polyline(_distinct([foot, (slot, stub), rest[0].a])), *rest)
+    return ((*joined, *polyline(_distinct([*behind, part.outside[0].a]))),)
+
+
+def _distinct(points: list[Point]) -> list[Point]:
+    return [p for i, p in enumerate(points) if i == 0 or p != points[i - 1]]
+
+
