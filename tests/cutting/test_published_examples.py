@@ -19,7 +19,13 @@ SFM = 0.3048  # m in a foot
 # (name, what we compute, what is printed, half a unit of its last printed digit, source)
 PRINTED = [
     ("1 speed", f.surface_speed(50, 700), 110, 0.5, MMC),
-    ("2 speed, sfm, the page takes pi = 3.14", f.surface_speed(2 * INCH, 700) / SFM * 3.14 / math.pi, 366.33, 0.005, MMC),
+    (
+        "2 speed, sfm, the page takes pi = 3.14",
+        f.surface_speed(2 * INCH, 700) / SFM * 3.14 / math.pi,
+        366.33,
+        0.005,
+        MMC,
+    ),
     ("3 feed", f.feed_per_turn(120, 500), 0.24, 0.005, MMC),
     ("4 time, s", f.turning_time(100, feed=0.2, rpm=1000) * 60, 30, 0.5, MMC),
     ("5 Rz, um", f.finish_height(0.2, 0.8) * 1000, 6.25, 0.005, MMC),
@@ -79,7 +85,13 @@ PRINTED = [
         "Isakov, Cutting Tool Engineering 2019",
     ),
     ("26 axis rate, in/min", f.axis_rate(0.1, 1000), 100, 0.5, "user report on a turning control, issue 167"),
-    ("facing 200 to 80, min", f.facing_time_at_surface(200, 80, feed=0.1, surface=90), 2.93, 0.005, "exam, from memory"),
+    (
+        "facing 200 to 80, min",
+        f.facing_time_at_surface(200, 80, feed=0.1, surface=90),
+        2.93,
+        0.005,
+        "exam, from memory",
+    ),
 ]
 
 
@@ -144,7 +156,8 @@ def test_17_time_at_surface_is_the_inverse() -> None:
 
 
 @pytest.mark.parametrize(
-    ("outer", "inner", "surface", "top"), [(60, 0, 100, 2000), (60, 0, 100, 400), (60, 40, 100, 2000), (25, 3, 40, 1500)]
+    ("outer", "inner", "surface", "top"),
+    [(60, 0, 100, 2000), (60, 0, 100, 400), (60, 40, 100, 2000), (25, 3, 40, 1500)],
 )
 def test_capped_facing_against_numerical_integration(outer: float, inner: float, surface: float, top: float) -> None:
     """Time = integral of dr / (f n(r)) with n capped: a midpoint sum that knows nothing of the closed form."""

@@ -16,7 +16,11 @@ from toolpath.shop.inserts import insert
 RAD = math.radians
 
 # Angle behind the nose of insert and holder style, deg. Source: Tootool technical information (in-copy angles).
-BEHIND = [("CCMT 060204", "SCLCR 1010 E06", 5), ("DCMT 070204", "SDJCR 1010 E07", 32), ("VCMT 110304", "SVJCR 1212 F11", 52)]
+BEHIND = [
+    ("CCMT 060204", "SCLCR 1010 E06", 5),
+    ("DCMT 070204", "SDJCR 1010 E07", 32),
+    ("VCMT 110304", "SVJCR 1212 F11", 52),
+]
 
 
 @pytest.mark.parametrize(("code", "holder", "behind"), BEHIND)
@@ -92,9 +96,7 @@ def test_holders_that_are_not_known(text: str, message: str) -> None:
     edge=st.floats(5.0, 12.0),
     width=st.floats(8.0, 16.0),
 )
-def test_head_stays_behind_both_edges(
-    entering: float, included: float, nose: float, edge: float, width: float
-) -> None:
+def test_head_stays_behind_both_edges(entering: float, included: float, nose: float, edge: float, width: float) -> None:
     """Every corner of the head lies at least the set-back behind the lines of both edges, and behind the nose."""
     assume(180.0 - entering - included > 0.5)
     kr, e = RAD(entering), RAD(included)

@@ -28,7 +28,7 @@ def test_size_code_is_the_edge_length_truncated(ic: float, codes: dict[str, str]
         assert math.floor(round(ins.sides[-1], 1)) == int(code), (letter, ic, ins.sides[-1])
 
 
-# Worked from IC / sin(angle), IC sqrt(3): C06 6.45, C09 9.67, D07 7.75, D11 11.63, V11 11.07, V16 16.6, T09 9.63, T11 11.0.
+# Worked by hand from IC / sin(angle) for rhombic and IC sqrt(3) for triangular inserts.
 @pytest.mark.parametrize(
     ("code", "edge"),
     [("CCMT 0602", 6.45), ("CCMT 09T3", 9.67), ("DCMT 0702", 7.75), ("DCMT 11T3", 11.63), ("VCMT 1103", 11.07),
@@ -66,7 +66,15 @@ def test_published_designations(
 
 def test_corner_angles_close_the_polygon() -> None:
     """The angles inside a polygon of n corners make (n - 2) half turns."""
-    for code in ("CCMT 060204", "DCMT 070204", "VCMT 110304", "SCMT 09T304", "TCMT 110204", "WCMT 06T304", "KNUX 160405"):
+    for code in (
+        "CCMT 060204",
+        "DCMT 070204",
+        "VCMT 110304",
+        "SCMT 09T304",
+        "TCMT 110204",
+        "WCMT 06T304",
+        "KNUX 160405",
+    ):
         corners = insert(code).corners
         assert sum(corners) == pytest.approx((len(corners) - 2) * math.pi)
 

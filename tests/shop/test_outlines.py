@@ -99,7 +99,9 @@ def test_insert_is_sound_at_any_entering_angle(entering: float, code: str) -> No
     assert slope(chain[-1]) == pytest.approx(math.pi - RAD(entering), abs=1e-9)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("code", ["CCMT 060204", "DCMT 070204", "VCMT 110304", "SCMT 09T308", "TCMT 16T304", "WCMT 08T308"])
+@pytest.mark.parametrize(
+    "code", ["CCMT 060204", "DCMT 070204", "VCMT 110304", "SCMT 09T308", "TCMT 16T304", "WCMT 08T308"]
+)
 def test_insert_encloses_its_inscribed_circle(code: str) -> None:
     """Every edge touches the circle of diameter IC (ISO 1832), and the area is that of the rounded polygon."""
     ins = insert(code)

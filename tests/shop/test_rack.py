@@ -112,7 +112,9 @@ def test_ground_tool_in_inches(tmp_path: Path) -> None:
 
 
 def test_blade_by_its_free_side_corner(tmp_path: Path) -> None:
-    tool = one(tmp_path, 'kind = "blade"\nwidth = 3\nreach = 12\ncorners = [0.2, 0.4]\npoint = "free side"\noffset = 13')
+    tool = one(
+        tmp_path, 'kind = "blade"\nwidth = 3\nreach = 12\ncorners = [0.2, 0.4]\npoint = "free side"\noffset = 13'
+    )
     assert (tool.point, tool.tip, tool.offset, tool.nose_radius) == ("free-side corner", (1, -1), 13, 0.4)
     zs = [b for e in tool.outline for b in (e.bounds()[0], e.bounds()[2])]
     assert (min(zs), max(zs)) == (-3.0, 0.0)
@@ -135,7 +137,10 @@ def test_insert_at_a_stated_angle_notes_what_it_assumed(tmp_path: Path) -> None:
 HOLDER = 'insert = "DCMT 070204"\nholder = "SDJCR 1010 E07"\n'
 WRONG = [
     ('insert = "CCMT 060204"\nholder = "SDJCR 1010 E07"', "tool[0].insert: CCMT 060204 does not fit SDJCR 1010 E07"),
-    ('insert = "SCMT 09T304"\nentering = 95', "tool[0].insert: an insert or tool of 90 deg entering at 95 deg has -5 deg"),
+    (
+        'insert = "SCMT 09T304"\nentering = 95',
+        "tool[0].insert: an insert or tool of 90 deg entering at 95 deg has -5 deg",
+    ),
     (HOLDER + "entering = 93", "tool[0].entering: the style of SDJCR 1010 E07 already gives"),
     (HOLDER + 'hand = "left"', "tool[0].hand: SDJCR 1010 E07 is a right-hand holder, not left"),
     (HOLDER + "shank = 12", "tool[0].shank: SDJCR 1010 E07 already gives the shank"),
@@ -150,15 +155,24 @@ WRONG = [
     ('insert = "DCMX 0702"\nentering = 93', "tool[0].insert: 'DCMX 0702' is no insert designation"),
     ('kind = "blade"\nwidth = 2\nreach = 17', "tool[0].reach: a blade 2 mm wide that stands out 17 mm is too limber"),
     ('kind = "blade"\nwidth = 2\nreach = 0.9', "tool[0].reach: a reach of 0.9 mm leaves no depth to cut"),
-    ('kind = "blade"\nwidth = 2\nreach = 10\ncorner = 1.2', "tool[0].corner: corner radii of 1.2 and 1.2 mm do not fit"),
+    (
+        'kind = "blade"\nwidth = 2\nreach = 10\ncorner = 1.2',
+        "tool[0].corner: corner radii of 1.2 and 1.2 mm do not fit",
+    ),
     ('kind = "blade"\nwidth = 2\nreach = 10\ncorner = 0.1\ncorners = [0, 0]', "say the same thing twice"),
     ('kind = "blade"\nwidth = 2', "'reach' is missing"),
     ('kind = "blade"\nwidth = "2 deg"\nreach = 10', "tool[0].width"),
     ('kind = "blade"\nwidth = 0\nreach = 10', "tool[0].width: 0 mm is no width"),
     ('kind = "knife"\nwidth = 2', "tool[0].kind: 'knife' is no kind of tool"),
     ("width = 2", "this tool says neither `insert` nor `kind`"),
-    ('kind = "ground"\nentering = 93\nincluded = 55\nnose_radius = 6\nedge = 8', "tool[0].edge: an edge of 8 mm is used up"),
-    ('kind = "ground"\nentering = 93\nincluded = 95\nnose_radius = 0.2', "tool[0].included: an insert or tool of 95 deg"),
+    (
+        'kind = "ground"\nentering = 93\nincluded = 55\nnose_radius = 6\nedge = 8',
+        "tool[0].edge: an edge of 8 mm is used up",
+    ),
+    (
+        'kind = "ground"\nentering = 93\nincluded = 95\nnose_radius = 0.2',
+        "tool[0].included: an insert or tool of 95 deg",
+    ),
     ('kind = "round"\nwidth = 4\nreach = 1.5', "tool[0].reach"),
 ]
 
@@ -171,7 +185,9 @@ def test_wrong_combinations_are_refused_with_their_reason(tmp_path: Path, rows: 
 
 
 def test_messages_carry_the_line(tmp_path: Path) -> None:
-    told = refused(tmp_path, f'[[tool]]\nnumber = 1\n{HOLDER}\n[[tool]]\nnumber = 2\nkind = "blade"\nreach = 40\nwidth = 2\n')
+    told = refused(
+        tmp_path, f'[[tool]]\nnumber = 1\n{HOLDER}\n[[tool]]\nnumber = 2\nkind = "blade"\nreach = 40\nwidth = 2\n'
+    )
     assert told.startswith(f"{tmp_path / 'rack.toml'}:9: tool[1].reach: ")
 
 
@@ -179,7 +195,10 @@ def test_messages_carry_the_line(tmp_path: Path) -> None:
     ("text", "message"),
     [
         (f"[[tool]]\nnumber = 1\n{HOLDER}[[tool]]\nnumber = 1\n{HOLDER}", "tool number 1 stands in the rack twice"),
-        (f"[[tool]]\nnumber = 1\n{HOLDER}[[tool]]\nnumber = 2\noffset = 1\n{HOLDER}", "offset 1 already belongs to tool 1"),
+        (
+            f"[[tool]]\nnumber = 1\n{HOLDER}[[tool]]\nnumber = 2\noffset = 1\n{HOLDER}",
+            "offset 1 already belongs to tool 1",
+        ),
         (f"[[tool]]\nnumber = 100\n{HOLDER}", "100 is no tool number"),
         (f"[[tool]]\nnumber = true\n{HOLDER}", "number"),
         (f"[[tool]]\n{HOLDER}", "'number' is missing"),

@@ -69,8 +69,6 @@ def _by_power(material: Material, tool: Tool, machine: Machine, *, surface: floa
 def _by_deflection(material: Material, tool: Tool, *, feed: float, work: tuple[float, float]) -> Figure | None:
     """Depth at which the free end gives way by `bench.DEFLECTION`, the work taken as a plain bar."""
     diameter, stick_out = work
-    if stick_out <= 0.0:
-        return None
     force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
     per_mm = cantilever_deflection(
         bench.RADIAL_SHARE * force * feed,
@@ -78,6 +76,8 @@ def _by_deflection(material: Material, tool: Tool, *, feed: float, work: tuple[f
         modulus=material.modulus * 1000.0,
         moment=second_moment(diameter),
     )
+    if per_mm <= 0.0:
+        return None  # as good as nothing stands out
     words = f"{diameter:g} mm {material.title} standing out {stick_out:g} mm gives way by {bench.DEFLECTION:g} mm"
     return Figure(bench.DEFLECTION / per_mm, words)
 

@@ -38,25 +38,28 @@ def limit(machine: Machine, *, in_chuck: bool) -> Figure:
 def spindle(wanted: Figure, top: Figure, machine: Machine, *, diameter: float) -> Figure:
     """Spindle speed at the greatest diameter: what the surface asks for, within limit, least speed and belt steps.
 
-    With constant surface speed this is where the operation begins.
+    With constant surface speed this is where the operation begins. CannotMake when even the slowest speed is too fast.
     """
     asked = spindle_speed(wanted.value, diameter)
     found = least(Figure(asked, f"{wanted.value:.3g} m/min at diameter {diameter:g}"), top)
-    if machine.drive == "belts":
-        found = _belt_step(found, machine)
-    if found.value < machine.min_rpm:
-        reached = surface_speed(diameter, machine.min_rpm)
-        if reached > TOO_FAST * wanted.value:
-            raise CannotMake(
-                f"the slowest spindle speed, {machine.min_rpm:g} rpm, gives {reached:.3g} m/min at diameter "
-                f"{diameter:g}; {wanted.value:.3g} m/min are wanted ({wanted.because}). "
-                "A slower spindle or a carbide tool is needed"
-            )
-        return Figure(machine.min_rpm, f"the spindle's least speed, {machine.min_rpm:g} rpm")
+    found = _step_below(found, machine) if machine.drive == "belts" else _not_below(found, machine)
+    if found.value > top.value:
+        raise CannotMake(f"the slowest spindle speed, {found.value:g} rpm, is above what is allowed: {top.because}")
+    reached = surface_speed(diameter, found.value)
+    if reached > TOO_FAST * wanted.value:
+        raise CannotMake(
+            f"the slowest spindle speed, {found.value:g} rpm, gives {reached:.3g} m/min at diameter {diameter:g}; "
+            f"{wanted.value:.3g} m/min are wanted ({wanted.because}). A slower spindle or a carbide tool is needed"
+        )
     return found
 
 
-def _belt_step(asked: Figure, machine: Machine) -> Figure:
+def _not_below(asked: Figure, machine: Machine) -> Figure:
+    slowest = Figure(machine.min_rpm, f"the spindle's least speed, {machine.min_rpm:g} rpm")
+    return asked if asked.value >= slowest.value else slowest
+
+
+def _step_below(asked: Figure, machine: Machine) -> Figure:
     steps = sorted(machine.belt_rpm)
     i = bisect_right(steps, asked.value)
     if i == 0:

@@ -11,21 +11,20 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
 from toolpath import reading
 from toolpath.errors import BadInput
 from toolpath.quantity import length
+from toolpath.shop.written_values import at
 
 NEEDED = ("name", "min_rpm", "max_rpm", "power_w")
 LENGTHS = ("chuck_diameter", "backlash_x", "backlash_z", "travel_x", "travel_z", "clearance", "resolution")
-ABOVE_NOTHING = (
-    "min_rpm", "max_rpm", "power_w", "full_power_rpm", "spindle_up_s", "chuck_max_rpm", "chuck_diameter",
-    "rapid_x", "rapid_z", "accel_x", "accel_z", "max_feed", "travel_x", "travel_z", "clearance", "resolution",
-)  # fmt: skip
-NOT_BELOW_NOTHING = ("backlash_x", "backlash_z", "change_seconds")
+
+Above = Annotated[float, msgspec.Meta(gt=0.0)]
+NotBelow = Annotated[float, msgspec.Meta(ge=0.0)]
 
 
 class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
@@ -37,41 +36,41 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     """
 
     name: str
-    min_rpm: float
-    max_rpm: float
-    power_w: float
+    min_rpm: Above
+    max_rpm: Above
+    power_w: Above
     drive: Literal["variable", "belts", "hand"]
     belt_rpm: tuple[float, ...]
     constant_surface_speed: bool
-    full_power_rpm: float
-    spindle_up_s: float
+    full_power_rpm: Above
+    spindle_up_s: Above
     spindle_sense: Literal["forward", "reverse"]
     encoder: bool
-    chuck_max_rpm: float
-    chuck_diameter: float
+    chuck_max_rpm: Above
+    chuck_diameter: Above
     chuck_fixing: Literal["flange", "thread"]
     collet: str
     rigidity: Literal["light", "bench", "stiff"]
-    rapid_x: float
-    rapid_z: float
-    accel_x: float
-    accel_z: float
-    max_feed: float
-    backlash_x: float
-    backlash_z: float
-    travel_x: float
-    travel_z: float
-    clearance: float
+    rapid_x: Above
+    rapid_z: Above
+    accel_x: Above
+    accel_z: Above
+    max_feed: Above
+    backlash_x: NotBelow
+    backlash_z: NotBelow
+    travel_x: Above
+    travel_z: Above
+    clearance: Above
     tool_post: Literal["front", "rear"]
     tool_face: Literal["up", "down"]
     tool_change: Literal["hand", "turret", "gang"]
-    change_seconds: float
+    change_seconds: NotBelow
     homed: bool
     coolant: bool
     tailstock: bool
     dialect: str
     units: Literal["mm", "inch"]
-    resolution: float
+    resolution: Above
 
 
 class Machine(MachineFile, frozen=True, kw_only=True):
@@ -91,10 +90,9 @@ def machine_from(data: dict[str, object], *, file: str = "") -> Machine:
         for key in NEEDED:
             if key not in data:
                 raise BadInput(f"the machine file does not say `{key}`", right=f"Needed are {', '.join(NEEDED)}")
-        given = {k: length(v, unit="mm") if k in LENGTHS and isinstance(v, str) else v for k, v in data.items()}
+        given = {k: at(k, length, v, unit="mm") if k in LENGTHS and isinstance(v, str) else v for k, v in data.items()}
         defaults = _defaults(given)
-        whole = reading.decode({**{k: v for k, (v, _) in defaults.items()}, **given}, MachineFile, file=file)
-        _refuse_impossible(whole)
+        whole = reading.decode(given | {k: v for k, (v, _) in defaults.items()}, MachineFile, file=file)
         _refuse_contradictions(whole)
     told = tuple(f"{k} = {v}: {why}" for k, (v, why) in defaults.items())
     return Machine(**msgspec.structs.asdict(whole), defaults_used=told)
@@ -113,14 +111,15 @@ def sense_for(tool_post: str, tool_face: str) -> str:
 def _defaults(given: dict[str, object]) -> dict[str, tuple[object, str]]:
     """Key -> (value, why) of every key that is not given, in the order of the table."""
     out: dict[str, tuple[object, str]] = {}
-    top = given["max_rpm"]
+    said = given["max_rpm"]
+    top = float(said) if isinstance(said, int | float) else 1.0  # what is no number is refused later, under its own key
     for key, row in _table().items():
         if key in given:
             continue
         value = row.get("value")
-        if "share_of_max_rpm" in row and isinstance(top, int | float):
-            value = round(row["share_of_max_rpm"] * top)
-        if key == "chuck_max_rpm" and isinstance(top, int | float):
+        if "share_of_max_rpm" in row:
+            value = max(1, round(row["share_of_max_rpm"] * top))
+        if key == "chuck_max_rpm":
             value = min(row["value"], top)
         out[key] = (tuple(value) if isinstance(value, list) else value, row["why"])
     if "spindle_sense" not in given:
@@ -129,20 +128,13 @@ def _defaults(given: dict[str, object]) -> dict[str, tuple[object, str]]:
     return out
 
 
-def _refuse_impossible(m: MachineFile) -> None:
-    for key in (*ABOVE_NOTHING, *NOT_BELOW_NOTHING):
-        value = getattr(m, key)
-        if value < 0.0 or (value == 0.0 and key in ABOVE_NOTHING):
-            raise BadInput(f"{value:g} can not be", where=key, right="A value above 0 is needed")
+def _refuse_contradictions(m: MachineFile) -> None:
     if m.min_rpm > m.max_rpm:
         raise BadInput(f"the least speed, {m.min_rpm:g} rpm, is above the greatest, {m.max_rpm:g}", where="min_rpm")
     for i, step in enumerate(m.belt_rpm):
         if not m.min_rpm <= step <= m.max_rpm:
             right = f"The spindle runs from {m.min_rpm:g} to {m.max_rpm:g} rpm"
             raise BadInput(f"a belt step of {step:g} rpm can not be", where=f"belt_rpm[{i}]", right=right)
-
-
-def _refuse_contradictions(m: MachineFile) -> None:
     if m.constant_surface_speed and m.drive != "variable":
         raise BadInput(
             f"constant surface speed can not be had from a spindle whose drive is `{m.drive}`",

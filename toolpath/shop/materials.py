@@ -9,7 +9,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
@@ -17,20 +17,23 @@ from toolpath import reading
 from toolpath.errors import BadInput
 from toolpath.quantity import nearest
 
+Above = Annotated[float, msgspec.Meta(gt=0.0)]
+Source = Annotated[str, msgspec.Meta(min_length=1)]
+
 
 class Given(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     """A figure and where it comes from."""
 
-    value: float
-    source: str
+    value: Above
+    source: Source
 
 
 class Speed(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     """Surface speeds in m/min. rigid: the source speaks of heavy machines, a bench lathe takes less."""
 
-    rough: float
-    finish: float
-    source: str
+    rough: Above
+    finish: Above
+    source: Source
     rigid: bool = False
 
 
@@ -44,9 +47,9 @@ class Speeds(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
 class Depths(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     """Greatest depth of cut per side, mm, by tool material."""
 
-    HSS: float
-    carbide: float
-    source: str
+    HSS: Above
+    carbide: Above
+    source: Source
 
 
 class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
@@ -116,7 +119,7 @@ def material(name: str, extra: Path | None = None) -> Material:
     for table, file in ((own, str(extra or "")), (_table(), "materials.toml")):
         for key, data in table.items():
             if isinstance(data, dict) and wanted in {_plain(n) for n in (key, data.get("title", ""), *_also(data))}:
-                return _material(key, reading.decode(data, MaterialRow, file=file, where=key), file)
+                return _material(key, reading.decode(data, MaterialRow, file=file, where=key))
     known = [*own, *_table()]
     trade = [n for t in (own, _table()) for d in t.values() if isinstance(d, dict) for n in _also(d)]
     told = nearest(name, known + trade, every=False)
@@ -128,11 +131,8 @@ def names() -> tuple[str, ...]:
     return tuple(_table())
 
 
-def _material(name: str, row: MaterialRow, file: str) -> Material:
+def _material(name: str, row: MaterialRow) -> Material:
     figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed")}
-    for key, figure in figures.items():
-        if not figure.value > 0.0 or not figure.source:
-            raise BadInput("a value above 0 with its source is needed", where=f"{name}.{key}", file=file)
     sources = {k: f.source for k, f in figures.items()} | {"depth": row.depth.source}
     return Material(
         name=name,

@@ -10,8 +10,8 @@ from toolpath.geometry.elements import Chain
 from toolpath.shop import holders, outlines
 from toolpath.shop.inserts import Insert, insert
 from toolpath.shop.rack_rows import BladeRow, GroundRow, InsertRow, RoundRow, Row, Written
-from toolpath.shop.rack_values import at, degrees_of, size, word
 from toolpath.shop.tools import Tool
+from toolpath.shop.written_values import at, degrees_of, size, word
 
 MATERIALS = ("carbide", "HSS")
 HANDS = ("right", "left", "neutral")
