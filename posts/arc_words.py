@@ -1,7 +1,8 @@
 """What becomes of an arc when its places are rounded to the control's last digit.
 
-The ends are rounded first; then the centre is chosen, on the grid of I and K, so that the radii from it to both
-rounded ends agree, as near as possible to the true centre. An arc that rounding leaves without length is dropped; one
+The ends are rounded first; then the centre is chosen on the grid of I and K: the true centre where the radii from it
+to both rounded ends agree, else the nearest place where they do. With one digit more than X and Z the true centre does
+for every arc that was sound before. An arc that rounding leaves without length is dropped; one
 that rounding leaves without a sound centre, but that no digit could tell from its chord, becomes a line. Nothing ever
 turns a tiny arc into a full circle.
 """
@@ -17,6 +18,7 @@ from toolpath.geometry.elements import TURN, arc_about
 from toolpath.motion import ArcCut, Point
 
 NOISE = 1e-9  # mm: ends nearer than this are one place, rounded differently by the arithmetic before
+USUAL = 0.6  # share of the allowed gap between the radii that rounding alone can use up, with some to spare
 TURNED = 8.0  # last digits by which an arc's length may change when its ends and centre are rounded
 
 
@@ -44,7 +46,7 @@ def arc_words(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> ArcWords |
         return words
     if abs(true) <= math.pi and radius * (1.0 - math.cos(true / 2.0)) <= grid.step / 2.0:
         return None
-    raise CannotMake(f"an arc of radius {radius:.4f} mm at {_place(arc)} is too small for the control's last digit")
+    raise CannotMake(f"an arc of radius {radius:.4f} mm at {_place(arc)} can not be said in the control's digits")
 
 
 def _sweep(arc: ArcCut) -> float:
@@ -58,20 +60,28 @@ def _sweep(arc: ArcCut) -> float:
 
 def _fitting(arc: ArcCut, a: Point, b: Point, *, sweep: float, grid: Grid) -> ArcWords | None:
     """The nearest sound centre as I and K; None when its radii differ too much or it sends the arc another way."""
-    numbers = grid.numbers
-    gap = numbers.arc_gap * grid.unit
-    aim = _evened(arc.centre, a, b, most=gap)
-    scale = 10**numbers.centre / grid.unit
-    k, i = round((aim[0] - a[0]) * scale), round((aim[1] - a[1]) * scale)
-    centre = (a[0] + k / scale, a[1] + i / scale)
-    first, last = math.dist(a, centre), math.dist(b, centre)
-    if first <= gap or abs(first - last) > gap:
-        return None
-    if a != b:
+    gap = grid.numbers.arc_gap * grid.unit
+    for aim, most in ((arc.centre, USUAL * gap), (_evened(arc.centre, a, b, most=gap), gap)):
+        words, centre = _on_grid(aim, a, grid)
+        first = math.dist(a, centre)
+        if first <= gap or abs(first - math.dist(b, centre)) > most:
+            continue
         turned = arc_about(centre, a, b, ccw=arc.ccw).sweep
-        if abs(turned - sweep) > min(TURNED * grid.step / first, 1.0):
-            return None
-    return ArcWords(fixed(i, numbers.centre), fixed(k, numbers.centre))
+        same_way = a == b or abs(turned - sweep) <= min(TURNED * grid.step / first, 1.0)
+        return words if same_way and _within(words, grid) else None
+    return None
+
+
+def _on_grid(aim: Point, a: Point, grid: Grid) -> tuple[ArcWords, Point]:
+    """I and K nearest to an aimed centre, and the centre that they say."""
+    decimals = grid.numbers.centre
+    scale = 10**decimals / grid.unit
+    k, i = round((aim[0] - a[0]) * scale), round((aim[1] - a[1]) * scale)
+    return ArcWords(fixed(i, decimals), fixed(k, decimals)), (a[0] + k / scale, a[1] + i / scale)
+
+
+def _within(words: ArcWords, grid: Grid) -> bool:
+    return max(abs(float(words.i)), abs(float(words.k))) <= grid.numbers.greatest
 
 
 def _evened(centre: Point, a: Point, b: Point, *, most: float) -> Point:

@@ -45,7 +45,8 @@ class Axes:
     def length(self, word: Word) -> float:
         """The word's length in mm; BadInput while no unit is stated."""
         if not self.scale:
-            raise fault(word.column, f"{word} stands before inch or millimetre is stated")
+            right = "State the unit in a block before it: F and S are read ahead of a unit beside them"
+            raise fault(word.column, f"{word} stands before inch or millimetre is stated", right)
         return word.value * self.scale
 
     def target(self, block: Block, numbers: Numbers) -> Point:
@@ -54,7 +55,8 @@ class Axes:
         for letter in AXES:
             if word := block.words.get(letter):
                 place[letter] = self._along(letter, word)
-                if abs(place[letter]) > numbers.greatest * self.scale:
+                printed = 2.0 if letter == "X" and self.diameter else 1.0
+                if abs(place[letter]) * printed > numbers.greatest * self.scale:
                     raise fault(word.column, f"{word} leads beyond {numbers.greatest:g}, where no lathe reaches")
         return (place["Z"], place["X"])
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
+from msgspec import Meta
 
 from posts.meanings import GROUPS, NEEDED
 from toolpath.errors import BadInput
@@ -20,6 +21,10 @@ from toolpath.reading import decode, load, placed
 
 Code = tuple[str, int]
 """Letter and ten times the number: `("G", 911)` is G91.1."""
+
+Decimals = Annotated[int, Meta(ge=0, le=6)]
+Above0 = Annotated[float, Meta(gt=0.0)]
+LineLength = Annotated[int, Meta(ge=60, le=1000)]
 
 _CODE = re.compile(r"([GM])(\d{1,2})(?:\.(\d))?")
 
@@ -37,17 +42,17 @@ class ToolWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     call: tuple[str, ...]
     again: tuple[str, ...]
-    offset_digits: int = 0
+    offset_digits: Annotated[int, Meta(ge=0, le=2)] = 0
     needs_offset: bool = True
-    greatest: int = 99
+    greatest: Annotated[int, Meta(ge=1, le=9999)] = 99
 
 
 class DwellWord(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """letter: the word that carries the time; per_unit: seconds in one of its units."""
 
-    letter: str = "P"
-    per_unit: float = 1.0
-    decimals: int = 2
+    letter: Literal["P", "Q", "E"] = "P"
+    per_unit: Above0 = 1.0
+    decimals: Decimals = 2
 
 
 class Arcs(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -59,21 +64,21 @@ class Arcs(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """width: longest line written; longest: longest line read, both in characters without the line's end."""
 
-    width: int = 70
-    longest: int = 256
+    width: LineLength = 70
+    longest: LineLength = 256
     semicolon: bool = False
 
 
 class Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Digits after the point by kind of word; arc_gap and greatest in the unit of the text (mm or inch)."""
 
-    position: int
-    centre: int
-    per_turn: int
-    per_minute: int
-    surface: int
-    arc_gap: float
-    greatest: float
+    position: Decimals
+    centre: Decimals
+    per_turn: Decimals
+    per_minute: Decimals
+    surface: Decimals
+    arc_gap: Above0
+    greatest: Above0
 
 
 class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

@@ -1,7 +1,6 @@
 """Comments that carry something a reader needs: the heading of a section, and where the first tool stands.
 
-    (--- 3 finish T2)              section 3, operation "finish", tool 2
-    (starts at X60.0 Z40.0 mm, X a diameter)
+`(--- 3 finish T2)` is section 3, operation "finish", tool 2; `(starts at X60.0 Z40.0 mm, X a diameter)` a place.
 """
 
 from __future__ import annotations

@@ -24,14 +24,15 @@ _PRINTABLE = re.compile(r"[\t\x20-\x7e]*")
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """letter is upper case; column counts from 1."""
+    """letter is upper case; column counts from 1; digits as they stand in the text, without spaces."""
 
     letter: str
     value: float
     column: int
+    digits: str
 
     def __str__(self) -> str:
-        return f"{self.letter}{self.value:.10g}"
+        return self.letter + self.digits
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,7 @@ def _word(found: re.Match[str], *, first: bool) -> Word:
     value = float(digits)
     if abs(value) > LARGEST:
         raise fault(column, f"{letter}{digits[:20]} is too large to mean anything")
-    return Word(letter, value, column)
+    return Word(letter, value, column, digits)
 
 
 def _stranger(char: str) -> tuple[str, str]:

@@ -30,6 +30,13 @@ def plain(value: float, decimals: int) -> str:
     return fixed(round(value * 10**decimals), decimals).removesuffix(".0")
 
 
+def sound(value: float, what: str) -> float:
+    """The value; BadInput when it is negative or no number."""
+    if not (math.isfinite(value) and value >= 0.0):
+        raise BadInput(f"{what} of {value:g} is none")
+    return value
+
+
 @dataclass(frozen=True, slots=True)
 class Grid:
     """Last digits of one program: its unit, its decimals, and whether X is a diameter."""

@@ -14,7 +14,7 @@ from posts.arc_words import arc_words
 from posts.comments import ascii_of, comment_lines
 from posts.dialect import Dialect
 from posts.headings import heading, kind_of, starts_at
-from posts.numbers import Digits, Grid, fixed, plain
+from posts.numbers import Digits, Grid, fixed, plain, sound
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import (
     ArcCut,
@@ -159,30 +159,25 @@ class _Writer:
             case ToolCall():
                 self.comment(step.text)
                 self.call_tool(step.state)
-                self.spindle(step.state.spindle)
-                self.coolant(step.state)
+                self.running(step.state)
             case SpindleChange():
-                self.spindle(step.state.spindle)
-                self.coolant(step.state)
+                self.running(step.state)
             case Dwell():
-                self.spindle(step.state.spindle)
+                self.running(step.state)
                 self.dwell(step.seconds)
             case Stop():
-                self.spindle(step.state.spindle)
-                self.coolant(step.state)
+                self.running(step.state)
                 self.comment(step.text)
                 self.block(self.word("optional_stop" if step.optional else "stop"))
             case End():
-                self.end()
-
-    def end(self) -> None:
-        self.spindle(None)
-        self.coolant(State())
-        self.block(self.word("end"))
+                self.running(State())
+                self.block(self.word("end"))
 
     def dwell(self, seconds: float) -> None:
         rules = self.dialect.dwell
-        digits = math.ceil(seconds / rules.per_unit * 10**rules.decimals - 1e-6)  # never shorter than asked for
+        digits = math.ceil(
+            sound(seconds, "a dwell") / rules.per_unit * 10**rules.decimals - 1e-6
+        )  # never shorter than asked for
         text = fixed(digits, rules.decimals) if rules.decimals else str(digits)
         self.block(self.word("dwell"), rules.letter + text)
 
@@ -217,6 +212,12 @@ class _Writer:
             self.tool = (state.tool, state.offset)
             self.said["offset"] = "called"
 
+    def running(self, state: State) -> None:
+        """Spindle and coolant; coolant is said only in programs that use it at all."""
+        self.spindle(state.spindle)
+        if self.has_coolant:
+            self.block(self.news("coolant", self.word("coolant_on" if state.coolant else "coolant_off")))
+
     def spindle(self, spindle: Spindle | None) -> None:
         if spindle is None:
             if self.said.get("sense") != "":
@@ -234,7 +235,7 @@ class _Writer:
         """(cap block or empty, speed words). The cap is rounded down, never up."""
         if not spindle.surface:
             return "", f"{self.word('fixed_speed')} S{_above_zero(spindle.rpm, 0, 'a spindle speed')}"
-        if spindle.limit_rpm < 1.0:
+        if sound(spindle.limit_rpm, "a speed limit") < 1.0:
             raise CannotMake("constant surface speed without a speed limit runs away towards the axis; state one")
         rules, cap = self.dialect.speed, str(math.floor(spindle.limit_rpm))
         surface = spindle.surface / (FOOT if self.grid.inch else 1.0)
@@ -245,11 +246,6 @@ class _Writer:
             return f"{rules.cap_code} S{cap}", speed
         raise CannotMake(f"the dialect {self.dialect.name} can not limit the speed under constant surface speed")
 
-    def coolant(self, state: State) -> None:
-        """Said only in programs that use it at all."""
-        if self.has_coolant:
-            self.block(self.news("coolant", self.word("coolant_on" if state.coolant else "coolant_off")))
-
     def feed_words(self, feed: Feed | None) -> tuple[str, str]:
         """(feed mode or empty, F or empty)."""
         if feed is None:
@@ -257,7 +253,7 @@ class _Writer:
         per_turn = feed.mode is FeedMode.PER_TURN
         mode = self.word("per_turn" if per_turn else "per_minute")
         decimals = self.grid.numbers.per_turn if per_turn else self.grid.numbers.per_minute
-        digits = round(feed.value / self.grid.unit * 10**decimals)
+        digits = round(sound(feed.value, "a feed") / self.grid.unit * 10**decimals)
         if digits <= 0:
             raise CannotMake(f"a feed of {feed.value:g} mm {feed.mode} is less than the control's last digit")
         new_mode = self.news("feed mode", mode)
@@ -268,39 +264,38 @@ class _Writer:
     # -- moves -----------------------------------------------------------------------------------------------------
 
     def move(self, step: Move) -> None:
-        self.have_tool(step.state)
-        self.spindle(step.state.spindle)
-        self.coolant(step.state)
+        """The move's block, after whatever its state needs; nothing when rounding leaves nothing of it."""
         here, end = self.standing(step), self.grid.digits(step.end)
+        arc = arc_words(step, here, end, self.grid) if isinstance(step, ArcCut) else None
+        letters = _changed(here, end) or ("XZ" if arc else "")
+        if not letters:
+            return
+        self.have_tool(step.state)
+        self.running(step.state)
+        self.at = here
         if isinstance(step, Rapid):
-            self.travel("rapid", _changed(here, end), end)
+            self.travel("rapid", letters, end)
             return
         self.state_place(here)
-        arc = arc_words(step, here, end, self.grid) if isinstance(step, ArcCut) else None
         mode, feed = self.feed_words(step.state.feed)
         if mode:
             self.block(mode, feed)
             feed = ""
         if isinstance(step, ArcCut) and arc:
-            letters = _changed(here, end) or "XZ"
-            ccw = step.ccw != self.dialect.arcs.mirrored
-            meaning = "arc_counter" if ccw else "arc_clockwise"
-            self.travel(meaning, letters, end, f"I{arc.i}", f"K{arc.k}", feed)
-        elif letters := _changed(here, end):
+            counter = step.ccw != self.dialect.arcs.mirrored
+            self.travel("arc_counter" if counter else "arc_clockwise", letters, end, f"I{arc.i}", f"K{arc.k}", feed)
+        else:
             self.travel("line", letters, end, feed)
-        elif feed:
-            self.said.pop("feed")  # the move fell to rounding before its feed was printed
 
     def travel(self, meaning: str, letters: str, end: Digits, *more: str) -> None:
-        if letters:
-            self.block(self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
-            self.stated.update(letters)
+        self.block(self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
+        self.stated.update(letters)
         self.at = end
 
     def standing(self, step: Move) -> Digits:
         """Where the point is in print; BadInput when the step starts elsewhere."""
         start = self.grid.digits(step.start)
-        if self.at is None:
+        if self.at is None or (step.state.tool, step.state.offset) != self.tool:
             self.at = start
         if max(abs(s - a) for s, a in zip(start, self.at, strict=True)) > 1:
             was = f"X{self.grid.x(self.at)} Z{self.grid.z(self.at)}"
@@ -309,8 +304,8 @@ class _Writer:
 
     def state_place(self, here: Digits) -> None:
         """Says where a cut starts along the axes that this section has not named yet."""
-        missing = "".join(letter for letter in "XZ" if letter not in self.stated)
-        self.travel("rapid", missing, here)
+        if missing := "".join(letter for letter in "XZ" if letter not in self.stated):
+            self.travel("rapid", missing, here)
 
 
 def _changed(a: Digits, b: Digits) -> str:
@@ -319,7 +314,7 @@ def _changed(a: Digits, b: Digits) -> str:
 
 
 def _above_zero(value: float, decimals: int, what: str) -> str:
-    text = plain(value, decimals)
+    text = plain(sound(value, what), decimals)
     if not float(text) > 0.0:
         raise CannotMake(f"{what} of {value:g} is less than the control's last digit")
     return text

@@ -1,0 +1,104 @@
+"""Random sound programs: sections with tools, spindles, feeds and moves, each step with its whole state."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from hypothesis import strategies as st
+
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Dwell,
+    End,
+    Feed,
+    FeedMode,
+    Operation,
+    Point,
+    Program,
+    Rapid,
+    Sense,
+    Spindle,
+    SpindleChange,
+    State,
+    Step,
+    Stop,
+    ToolCall,
+)
+
+places = st.tuples(st.floats(-200.0, 50.0), st.floats(-5.0, 60.0))
+senses = st.sampled_from(Sense)
+spindles = st.one_of(
+    st.builds(Spindle, senses, rpm=st.integers(30, 6000).map(float)),
+    st.builds(Spindle, senses, surface=st.integers(20, 300).map(float), limit_rpm=st.integers(100, 4000).map(float)),
+)
+feeds = st.one_of(
+    st.builds(Feed, st.just(FeedMode.PER_TURN), st.integers(1, 500).map(lambda n: n / 1000.0)),
+    st.builds(Feed, st.just(FeedMode.PER_MINUTE), st.integers(10, 9000).map(lambda n: n / 10.0)),
+)
+# Words as they come back: single spaces, no brackets, nothing that looks like a heading.
+texts = st.lists(st.from_regex(r"[A-Za-z0-9.,+*]{1,30}", fullmatch=True), max_size=12).map(" ".join)
+kinds = st.sampled_from(["face", "rough", "finish", "part off", "drill", "bore"])
+
+
+@dataclass
+class Pen:
+    """Writes steps one after another; holds where the point is and what state holds."""
+
+    at: Point
+    state: State
+    steps: list[Step]
+
+    def move(self, draw: st.DrawFn) -> None:
+        feed = draw(feeds)
+        cutting = _with(self.state, feed=feed)
+        kind = draw(st.sampled_from(["rapid", "cut", "arc", "arc"]))
+        if kind == "rapid":
+            end = draw(places)
+            self.steps.append(Rapid(self.at, end, self.state))
+        elif kind == "cut":
+            end, self.state = draw(places), cutting
+            self.steps.append(Cut(self.at, end, self.state))
+        else:
+            self.state = cutting
+            radius = draw(st.floats(0.05, 80.0))
+            angle, sweep = draw(st.floats(0.0, 6.28)), draw(st.floats(-5.9, 5.9).filter(lambda w: abs(w) > 0.05))
+            centre = (self.at[0] - radius * math.cos(angle), self.at[1] - radius * math.sin(angle))
+            end = (centre[0] + radius * math.cos(angle + sweep), centre[1] + radius * math.sin(angle + sweep))
+            self.steps.append(ArcCut(self.at, end, centre, sweep > 0.0, self.state))
+        self.at = end
+
+
+def _with(state: State, **changes: object) -> State:
+    from dataclasses import replace
+
+    return replace(state, **changes)  # type: ignore[arg-type]
+
+
+@st.composite
+def programs(draw: st.DrawFn) -> Program:
+    home = (50.0, 60.0)
+    pen = Pen(home, State(), [])
+    operations = []
+    for number in range(draw(st.integers(1, 3))):
+        kind = draw(kinds)
+        pen.state, pen.steps = _with(pen.state, operation=kind), []
+        if number == 0 or draw(st.booleans()):
+            tool = draw(st.integers(1, 12))
+            pen.state = _with(pen.state, spindle=None)
+            pen.steps.append(SpindleChange(pen.at, pen.state))
+            pen.steps.append(Stop(draw(texts), pen.at, pen.state, draw(st.booleans())))
+            pen.state = _with(pen.state, tool=tool, offset=draw(st.integers(1, 12)))
+            pen.steps.append(ToolCall(pen.at, pen.state, draw(texts)))
+        pen.state = _with(pen.state, spindle=draw(spindles))
+        pen.steps.append(SpindleChange(pen.at, pen.state))
+        pen.state = _with(pen.state, coolant=draw(st.booleans()))
+        pen.steps.append(Dwell(draw(st.integers(1, 500)) / 100.0, pen.at, pen.state))
+        for _ in range(draw(st.integers(1, 8))):
+            pen.move(draw)
+        operations.append(Operation(kind, tuple(pen.steps), draw(texts)))
+    last = operations[-1]
+    end = End(pen.at, _with(pen.state, spindle=None, coolant=False))
+    operations[-1] = Operation(last.kind, (*last.steps, end), last.note)
+    return Program("A part", ("bar 40 mm",), tuple(operations), draw(st.booleans()), draw(st.booleans()), home)

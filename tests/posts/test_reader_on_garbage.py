@@ -1,0 +1,87 @@
+"""Whatever is read, the reader answers with a program or one BadInput, and in bounded time."""
+
+from __future__ import annotations
+
+import time
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from posts.reader import read
+from posts.writer import write
+from tests.posts.common import G95, MODES, TURNING
+from tests.posts.strategies import programs
+from toolpath.errors import BadInput
+from toolpath.motion import Program
+
+words = st.tuples(
+    st.sampled_from(
+        ["G", "M", "X", "Z", "I", "K", "R", "F", "S", "T", "D", "P", "H", "N", "(", ")", "/", "%", "\n", " "]
+    ),
+    st.sampled_from(
+        [
+            "",
+            "0",
+            "1",
+            "2",
+            "3",
+            "4",
+            "5",
+            "7",
+            "18",
+            "20",
+            "21",
+            "30",
+            "43",
+            "90",
+            "91",
+            "95",
+            "96",
+            "97",
+            "-5",
+            ".5",
+            "1e9",
+        ]
+    ),
+).map("".join)
+
+
+def survives(text: str) -> None:
+    try:
+        program = read(text, G95)
+    except BadInput as error:
+        assert "line" in str(error) and 1 <= error.line <= text.count("\n") + 1
+        assert len(str(error)) < 400
+    else:
+        assert type(program.steps[-1]).__name__ == "End"
+
+
+@given(text=st.text(max_size=300))
+@settings(max_examples=200)
+def test_any_text(text: str) -> None:
+    survives(text)
+
+
+@given(text=st.lists(words, max_size=60).map("".join))
+@settings(max_examples=200)
+def test_any_words(text: str) -> None:
+    survives(text)
+    survives("\n".join([MODES, TURNING, "G00 X30 Z0", text, "M30"]))
+
+
+@given(program=programs(), data=st.data())
+@settings(max_examples=60, deadline=None)
+def test_programs_with_one_character_changed(program: Program, data: st.DataObject) -> None:
+    text = write(program, G95).text
+    place = data.draw(st.integers(0, len(text) - 1))
+    survives(text[:place] + data.draw(st.characters(max_codepoint=255)) + text[place + 1 :])
+
+
+def test_time_grows_with_the_text_and_no_faster() -> None:
+    """A megabyte without a sound line stops at its first; half a million characters of one line are not looked at."""
+    began = time.perf_counter()
+    survives("((((" * 250_000)
+    survives("G01" + " " * 500_000 + "X")
+    survives(")\n" * 500_000)
+    survives(" \n" * 100_000)
+    assert time.perf_counter() - began < 10.0  # a quadratic reader takes minutes

@@ -1,0 +1,134 @@
+"""What is written is read as the same steps: random programs in mm and inch, X as diameter and as radius.
+
+Compared are every move (kind, places, centre, sense), state, stop, dwell, tool call and change of spindle. Left out on
+both sides are steps that change nothing in print, and the feed of steps that do not feed.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from posts.numbers import Grid
+from posts.reader import read
+from posts.writer import write
+from tests.posts.common import G95
+from tests.posts.strategies import programs
+from toolpath.geometry.elements import arc_about
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Program,
+    Rapid,
+    SpindleChange,
+    State,
+    Step,
+)
+
+
+def essential(program: Program, grid: Grid) -> list[Step]:
+    """The steps that print something."""
+    out: list[Step] = []
+    spindle: object = "unknown"
+    for step in program.steps:
+        if isinstance(step, SpindleChange) and step.state.spindle == spindle:
+            continue
+        spindle = step.state.spindle
+        still = isinstance(step, Rapid | Cut) or (isinstance(step, ArcCut) and abs(_sweep(step)) < math.pi)
+        if still and grid.digits(step.start) == grid.digits(step.end):  # type: ignore[union-attr]
+            continue
+        out.append(step)
+    while out and isinstance(out[0], SpindleChange) and out[0].state.spindle is None:
+        del out[0]  # a spindle that stands already
+    if len(out) > 1 and isinstance(out[-2], SpindleChange) and out[-2].state.spindle is None:
+        del out[-2]  # the end stops it anyway
+    return out
+
+
+def _sweep(arc: ArcCut) -> float:
+    return arc_about(arc.centre, arc.start, arc.end, ccw=arc.ccw).sweep
+
+
+def assert_same_state(got: State, meant: State, *, fed: bool) -> None:
+    assert (got.tool, got.offset, got.coolant, got.operation) == (
+        meant.tool,
+        meant.offset,
+        meant.coolant,
+        meant.operation,
+    )
+    assert (got.spindle is None) == (meant.spindle is None)
+    if got.spindle and meant.spindle:
+        assert got.spindle.sense == meant.spindle.sense
+        assert got.spindle.rpm == meant.spindle.rpm
+        assert got.spindle.surface == pytest.approx(meant.spindle.surface, abs=0.16)  # half a foot a minute
+        assert got.spindle.limit_rpm == meant.spindle.limit_rpm
+    if fed:
+        assert got.feed is not None and meant.feed is not None and got.feed.mode == meant.feed.mode
+        assert got.feed.value == pytest.approx(meant.feed.value, abs=0.13 if meant.feed.value > 0.5 else 1.3e-4)
+
+
+def assert_same_step(got: Step, meant: Step, *, grid: Grid) -> None:
+    assert type(got) is type(meant)
+    moves = isinstance(meant, Cut | ArcCut)
+    assert_same_state(got.state, meant.state, fed=moves)
+    half = grid.step / 2.0 + 1e-9
+    if isinstance(meant, Rapid | Cut | ArcCut) and isinstance(got, Rapid | Cut | ArcCut):
+        assert got.end == pytest.approx(meant.end, abs=half)
+        assert got.start == pytest.approx(meant.start, abs=half)
+    if isinstance(meant, ArcCut) and isinstance(got, ArcCut):
+        assert got.ccw is meant.ccw
+        assert math.dist(got.centre, meant.centre) <= grid.numbers.arc_gap * grid.unit + grid.step / 5.0
+        assert abs(math.dist(got.centre, got.start) - math.dist(got.centre, got.end)) <= 0.0021 * (
+            1.0 if not grid.inch else 2.54
+        )
+        assert abs(_sweep(got) - _sweep(meant)) * math.dist(got.centre, got.end) <= 12 * grid.step
+    for name in ("text", "optional", "seconds"):
+        if hasattr(meant, name):
+            assert getattr(got, name) == getattr(meant, name)
+
+
+@given(program=programs())
+@settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_written_programs_are_read_as_the_same_steps(program: Program) -> None:
+    written = write(program, G95)
+    again = read(written.text, G95)
+    grid = Grid(G95.numbers(inch=program.inch), program.inch, program.x_diameter)
+    got, meant = essential(again, grid), essential(program, grid)
+    assert len(got) == len(meant)
+    for a, b in zip(got, meant, strict=True):
+        assert_same_step(a, b, grid=grid)
+    assert (again.title, again.header) == (program.title, program.header)
+    assert (again.inch, again.x_diameter) == (program.inch, program.x_diameter)
+    assert again.home == pytest.approx(program.home, abs=grid.step)
+    assert [(o.kind, o.note) for o in again.operations] == [(o.kind, o.note) for o in program.operations]
+    for operation, (first, last) in zip(again.operations, written.lines, strict=True):
+        assert all(first <= step.line <= last for step in operation.steps)
+
+
+@given(program=programs())
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_what_was_read_is_written_again_to_the_same_bytes(program: Program) -> None:
+    text = write(program, G95).text
+    again = read(text, G95)
+    assert write(again, G95).text == text
+
+
+@given(program=programs())
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+def test_every_section_can_be_restarted_on_its_own(program: Program) -> None:
+    """Read alone, a section sets everything its moves need; only the tool may be one that is in place already."""
+    written = write(program, G95)
+    lines = written.text.splitlines()
+    for operation, (first, last) in zip(read(written.text, G95).operations, written.lines, strict=True):
+        part = lines[first - 1 : last]
+        if part[-1] != "M30":
+            part.append("M30")
+        calls = any(line.startswith("T") for line in part)
+        tool = operation.steps[0].state.tool
+        alone = read("\n".join([*([] if calls else [f"T{tool} M06"]), *part]), G95)
+        cuts = [s for s in alone.steps if isinstance(s, Cut | ArcCut)]
+        meant = [s for s in operation.steps if isinstance(s, Cut | ArcCut)]
+        assert [replace(s, line=0) for s in cuts] == [replace(s, line=0) for s in meant]
