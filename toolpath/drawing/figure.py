@@ -21,10 +21,14 @@ from toolpath.geometry.elements import Chain, Point
 
 TITLE, LARGE, SMALL = 5.6, 3.6, 2.8  # letters, mm
 AREAS = ("STOCK", "HOLDING", "PART", "UNCUT")  # from the ground up
-PATHS = ("RAPID", "ROUGH", "DRILL", "GROOVE", "THREAD", "FINISH", "AXIS")
+PATHS = ("AXIS", "RAPID", "ROUGH", "DRILL", "GROOVE", "THREAD", "FINISH")
 CUTS = frozenset(PATHS) - {"RAPID", "AXIS"}
-RIMMED = frozenset({"FINISH", "GROOVE", "THREAD"})  # run along the part's outline: a rim of paper sets them off
+RIMMED = frozenset(
+    {"DRILL", "FINISH", "GROOVE", "THREAD"}
+)  # run along an outline or the axis: a rim of paper sets them off
 NO_TITLE = "Half-section"
+BOLD = 1.16  # how much wider bold letters are
+HEAD = 46.0  # page mm beside the title that hold the scale
 
 
 def svg(scene: Scene, *, name: str = "halfsection") -> str:
@@ -32,7 +36,7 @@ def svg(scene: Scene, *, name: str = "halfsection") -> str:
 
     Arcs are A commands; coordinates are page millimetres with four decimals. The same scene gives the same text.
     """
-    title = wrapped(scene.title, TITLE, PLOT_WIDTH - 62.0, lines=3) or [NO_TITLE]
+    title = wrapped(scene.title, BOLD * TITLE, PLOT_WIDTH - HEAD, lines=3) or [NO_TITLE]
     under = 9.0 + 7.0 * len(title)
     page = page_for(scene, under + (9.0 if scene.marks else 4.0))
     used = [layer for layer in scene.layers if layer.strokes]

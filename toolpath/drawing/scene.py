@@ -19,7 +19,7 @@ Bounds = tuple[float, float, float, float]  # least z, least x, greatest z, grea
 # Layer name -> the legend's words. The order is that of the DXF layer table and of the legend.
 WORDS: Mapping[str, str] = MappingProxyType(
     {
-        "STOCK": "metal as it is held",
+        "STOCK": "metal before cutting",
         "PART": "finished part",
         "RAPID": "rapid, clear of the metal",
         "ROUGH": "roughing cut",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 PAPER = "#fcfaf4"
 INK = "#1d2429"
 PENCIL = "#6a6a62"  # figures, rules, everything that only helps reading
-METAL = "#f3ecd9"  # tint of the metal that is held
+METAL = "#f3ecd9"  # tint of the metal before cutting
 HATCHING = "#9b978a"
 
 
@@ -42,7 +42,7 @@ STYLES: dict[str, Style] = {
     "ROUGH": Style("#a64b00", 0.25, (), 32, "CONTINUOUS"),
     "FINISH": Style("#003f8c", 0.5, (6.5, 0.9), 150, "LONG-DASH"),
     "GROOVE": Style("#7b1f6a", 0.5, (2.4, 0.9), 223, "DASH"),
-    "DRILL": Style("#00665a", 0.35, (4.0, 0.8, 0.8, 0.8), 134, "DASH-DOT"),
+    "DRILL": Style("#00665a", 0.5, (3.6, 0.8, 0.8, 0.8), 134, "DASH-DOT"),
     "THREAD": Style("#8a0f2e", 0.6, (0.9, 0.9), 240, "DOTS"),
     "AXIS": Style("#3a3a36", 0.25, (8.0, 1.0, 0.7, 1.0), 8, "AXIS-DASH-DOT"),
     "HOLDING": Style("#3d4a52", 0.35, (), 8, "CONTINUOUS"),
