@@ -46,6 +46,7 @@ REFUSED = [
     ("1e999", "written out in full"),
     ("1e400 mm", "written out in full"),
     ("1e+400", "too large"),
+    ("min(1e+400, 3)", "too large"),
     ("9" * 50, "too large"),
     ("1e+11*" * 20 + "1", "too large"),
     ("wall*" * 150 + "1", "longer than 200 characters"),
