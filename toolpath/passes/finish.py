@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 from toolpath.geometry.elements import Chain, Point, reverse
 from toolpath.geometry.envelope import Envelope
-from toolpath.passes import levels
 from toolpath.passes.legs import Legs, along, feed, rapid
-from toolpath.passes.levels import Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,14 +14,14 @@ class Finishing:
     """What the pass must keep to, all mm.
 
     keep:      envelope of what must be missed for the bare tool
-    within:    stretch of u whose envelope is followed; its right end is where the tool first touches
+    path:      the stretch of it that is followed, left to right; its right end is where the tool first touches
     top:       height from which everything is clear of the stock
     lead:      length of the tangent lead-in and of the lead-out
     clearance: distance from metal at which rapids end
     """
 
     keep: Envelope
-    within: Span
+    path: Chain
     top: float
     lead: float
     clearance: float
@@ -31,7 +29,7 @@ class Finishing:
 
 def finish(job: Finishing, start: Point) -> Legs:
     """Legs from `start` (clear of the stock) along the whole contour to a point clear of it again."""
-    path = reverse(levels.clipped(job.keep, job.within))
+    path = reverse(job.path)
     entry = _lead_in(job, path)
     last = path[-1].b
     out = (last[0] + job.lead, last[1] + job.lead)

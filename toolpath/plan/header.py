@@ -36,7 +36,7 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
     """Comment lines in the order they print."""
     tools = {op.tool.number: op.tool for op in planned}
     lines = [
-        f"Set-up 1 of 1: the bar in a {work.hold.name}",
+        f"Set-up 1 of 1, held in: {work.hold.name}",
         f"Job digest {request.digest[:16]}" if request.digest else "",
         f"Stock: {request.material.title}, diameter {request.bar_dia:g}, {request.bar_length:g} long",
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",

@@ -8,6 +8,7 @@ from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.frame import OUTSIDE
+from toolpath.geometry.merge import merged
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
 from toolpath.passes.finish import Finishing, finish
@@ -24,6 +25,9 @@ PEAK_TO_AVERAGE = 4.0
 
 LIFT = 0.5
 """mm the blade is drawn back between pecks to break the chip (common practice, no source)."""
+
+MERGE = 1e-9
+"""mm: pieces of one surface this near to one line or circle are one move."""
 
 LEAD = 0.5
 """mm of lead-in beyond the clearance, so that a finish cut meets the metal at full feed (common practice, no source)."""
@@ -87,11 +91,11 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     """Finish the outside in one pass, from the free end to the bar."""
     tool = choice.tool
     data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
-    wanted = contour_elements(work)
-    along = [p.path for p in choice.env.pieces if on_contour(p, wanted) and p.path.a[0] != p.path.b[0]]
+    wanted = finished_elements(work)
+    touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     job = Finishing(
         keep=choice.env,
-        within=(min(e.a[0] for e in along), max(e.b[0] for e in along)),
+        path=merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE),
         top=request.bar_dia / 2.0,
         lead=request.machine.clearance + LEAD,
         clearance=request.machine.clearance,
@@ -129,14 +133,18 @@ def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, star
     return Operation("part off", tool, data, because, legs, data.depth.value, 1)
 
 
-def contour_elements(work: Workpiece) -> frozenset[int]:
-    """Elements of the contour that a finish cut follows: the part's surfaces and the hollow behind, not its front face."""
-    out = set()
-    for k, e in enumerate(work.contour):
-        front_face = e.a[0] == e.b[0] == 0.0 and k == len(work.contour) - 1
-        if work.turned[k] >= 0 and not front_face:
-            out.add(k)
-    return frozenset(out)
+def part_elements(work: Workpiece) -> frozenset[int]:
+    """Elements of the contour that are the part's surfaces, its flat front face left out: that is faced."""
+    last = len(work.contour) - 1
+    front = work.contour[last]
+    faced = {last} if front.a[0] == front.b[0] else set()
+    return frozenset(k for k, source in enumerate(work.turned) if source >= 0) - faced
+
+
+def finished_elements(work: Workpiece) -> frozenset[int]:
+    """The part's surfaces and the turned length behind them, up to the bar."""
+    behind = min(k for k, source in enumerate(work.turned) if source >= 0)
+    return part_elements(work) | frozenset(range(behind - len(work.tail), behind))
 
 
 def _rows(work: Workpiece) -> int:

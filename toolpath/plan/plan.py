@@ -49,7 +49,7 @@ def plan(request: Request) -> Plan:
     turning = choose.turning_tools(request.rack)
     work = workpiece(request, blade, largest_nose=max((t.nose_radius for t in turning if t.kind == "turning"), default=0.0))
     refuse_too_long(request.bar_dia, length=request.bar_length, stick_out=work.stick_out, hold=work.hold)
-    wanted = operations.contour_elements(work)
+    wanted = operations.part_elements(work)
     finish, reaches = choose.finishing_tool(request.rack, work.contour, wanted)
     rough = choose.roughing_tool(reaches, finish.reach)
     at = change_point(request)
@@ -97,7 +97,7 @@ def _program(request: Request, work: Workpiece, planned: list[Operation], at: Po
     return Program(
         title=request.title,
         header=header(request, work, planned),
-        operations=as_steps(planned, request.machine, change_point=at),
+        operations=as_steps(planned, request.machine, change_point=at, stop_before_tools=request.stop_before_tools),
         inch=request.machine.units == "inch",
         x_diameter=True,
         home=at,

@@ -21,6 +21,7 @@ class Request:
     stub:      diameter left standing when it is
     height_um: greatest height of the turning marks, or None
     digest:    of the job, for the program's header
+    stop_before_tools: the program waits before the first cut of every tool
     """
 
     title: str
@@ -37,3 +38,4 @@ class Request:
     rack: tuple[Tool, ...]
     material: Material
     digest: str = ""
+    stop_before_tools: bool = False

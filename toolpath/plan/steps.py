@@ -18,28 +18,30 @@ LEAST_FEED = 0.001
 """mm/rev: the last digit of a feed."""
 
 
-def operations(planned: Sequence[Operation], machine: Machine, *, change_point: Point) -> tuple[motion.Operation, ...]:
+def operations(
+    planned: Sequence[Operation], machine: Machine, *, change_point: Point, stop_before_tools: bool = False
+) -> tuple[motion.Operation, ...]:
     """The operations as they run, the last one with the retreat and the end of the program."""
     grid = grid_of(machine)
     home = snap(change_point, grid)
     out: list[motion.Operation] = []
     state, here = State(), home
-    for op in planned:
-        working = replace(state_of(op, machine), operation=op.kind)
+    for i, op in enumerate(planned):
+        working = state_of(op, machine)
         steps: list[motion.Step] = []
         if state.tool != op.tool.number:
-            steps += retreat(here, home, replace(state, operation=op.kind))
-            steps += change_tool(op, working, home, machine)
-            here = home
+            steps += change_tool(op, working, home, machine, always_stop=stop_before_tools)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
         moves = moves_of(op.legs, working, grid)
         steps += moves
         here, state = (moves[-1].end if moves else here), working
+        if i + 1 == len(planned) or planned[i + 1].tool is not op.tool:
+            steps += retreat(here, home, state)
+            here = home
         out.append(motion.Operation(op.kind, tuple(steps), note_of(op)))
     off = replace(state, spindle=None)
-    tail = (*retreat(here, home, state), SpindleChange(home, off), End(home, off))
-    out[-1] = replace(out[-1], steps=(*out[-1].steps, *tail))
+    out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)
 
 
@@ -63,13 +65,13 @@ def feed_of(op: Operation, share: float) -> Feed:
     return Feed(FeedMode.PER_TURN, max(value, LEAST_FEED))
 
 
-def change_tool(op: Operation, working: State, at: Point, machine: Machine) -> list[motion.Step]:
+def change_tool(op: Operation, working: State, at: Point, machine: Machine, *, always_stop: bool) -> list[motion.Step]:
     """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand."""
     off = State(operation=op.kind)
     called = replace(working, spindle=None)
     name = f"T{op.tool.number} {op.tool.name}"
     steps: list[motion.Step] = [SpindleChange(at, off)]
-    if machine.tool_change == "hand":
+    if machine.tool_change == "hand" or always_stop:
         steps.append(Stop(f"fit {name}; hands clear before going on", at, off))
     return [
         *steps,

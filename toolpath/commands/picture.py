@@ -1,0 +1,51 @@
+"""What there is to see of a set-up: stock, part, hold, and every move of the program as it was read back."""
+
+from __future__ import annotations
+
+
+from toolpath.drawing.scene import Mark, Scene, scene
+from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
+from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
+from toolpath.plan.plan import Plan
+from toolpath.proof.prove import Proof
+
+LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "part off": "GROOVE"}
+
+
+def picture(title: str, plan: Plan, part: Chain, program: Program, proof: Proof) -> Scene:
+    """The scene of one set-up."""
+    strokes: dict[str, list[Chain]] = {
+        "STOCK": list(plan.work.stock),
+        "PART": [part],
+        "HOLDING": list(plan.work.hold.outlines),
+        "UNCUT": [polyline(list(u.outline), close=True) for u in proof.uncut],
+        "RAPID": [],
+        "ROUGH": [],
+        "FINISH": [],
+        "GROOVE": [],
+    }
+    for operation in program.operations:
+        for layer, run in _runs(operation):
+            strokes[layer].append(run)
+    marks = [Mark(f.at, f.text) for f in proof.findings if f.at is not None and f.rank != "note"]
+    return scene(title, strokes, marks=marks)
+
+
+def _runs(operation: Operation) -> list[tuple[str, Chain]]:
+    """Moves that follow each other in one layer, as chains."""
+    out: list[tuple[str, list[Element]]] = []
+    for step in operation.steps:
+        if not isinstance(step, Rapid | Cut | ArcCut) or step.start == step.end:
+            continue
+        layer = "RAPID" if isinstance(step, Rapid) else LAYER_OF[operation.kind]
+        if isinstance(step, ArcCut):
+            element: Element = arc_about(step.centre, step.start, step.end, ccw=step.ccw)
+        else:
+            element = Line(step.start, step.end)
+        if out and out[-1][0] == layer and out[-1][1][-1].b == element.a:
+            out[-1][1].append(element)
+        else:
+            out.append((layer, [element]))
+    return [(layer, tuple(run)) for layer, run in out]
+
+

@@ -1,0 +1,173 @@
+"""The report: everything about a run that another program may want to check, as plain JSON values.
+
+Outlines are closed lists of [z, x] in millimetres, x a radius, broken to 1 µm, the first point not repeated.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Iterable, Sequence
+
+from posts.dialect import Dialect
+from toolpath.geometry.elements import Chain, Point, points_of
+from toolpath.motion import Feed, FeedMode, Spindle
+from toolpath.plan.plan import Left, Plan
+from toolpath.plan.steps import state_of
+from toolpath.proof.findings import Finding
+from toolpath.proof.prove import Proof
+from toolpath.shop.machine import Machine
+from toolpath.shop.tools import Tool
+
+FLAT = 1e-3
+"""mm between a curve and its broken line in the report."""
+
+DIGITS = 6
+"""Decimals of a millimetre in the report: a nanometre."""
+
+Value = None | bool | int | float | str | list["Value"] | dict[str, "Value"]
+
+
+def report(title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: float | None) -> bytes:
+    """The whole report as UTF-8 text; a part without a hole has no wall, which is null."""
+    whole = {"title": title, "minimum_wall_mm": minimum_wall, "setups": list(setups)}
+    return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def setup(
+    plan: Plan, proof: Proof, *, part: Chain, program: str, text: str, lines: Sequence[tuple[int, int]], dialect: Dialect, machine: Machine
+) -> dict[str, Value]:
+    """One set-up's entry. program: the file's name; text, lines: what was written, and the lines of each operation."""
+    return {
+        "name": plan.name,
+        "program": program,
+        "sha256": hashlib.sha256(text.encode()).hexdigest(),
+        "dialect": dialect.name,
+        "units": "inch" if plan.program.inch else "mm",
+        "x_is": "diameter" if plan.program.x_diameter else "radius",
+        "compensation": False,
+        "placed": {"turned_round": False, "z_mm": 0.0},
+        "stock": outlines(plan.work.stock),
+        "part": outlines([part]),
+        "goal": outlines(plan.work.goal),
+        "result": [_points(o) for o in proof.result],
+        "hold": outlines(plan.work.hold.outlines),
+        "tools": [_tool(t) for _, t in sorted({op.tool.number: op.tool for op in plan.operations}.items())],
+        "operations": _operations(plan, proof, lines, machine),
+        "threads": [],
+        "by_hand": [],
+        "parted": [{"after_line": p.after_line, "outline": _points(p.outline)} for p in proof.parted],
+        "seconds": _number(proof.seconds),
+        "cutting_seconds": _number(proof.cutting_seconds),
+        "air_seconds": _number(proof.air_seconds),
+        "removed_mm3": _number(proof.removed_mm3),
+        "gouge_mm": _number(proof.gouge_mm),
+        "uncut_mm": _number(proof.uncut_mm),
+        "uncut": [
+            {"outline": _points(u.outline), "thick_mm": _number(u.thick_mm), "why": why_uncut(u.at, plan.left)}
+            for u in proof.uncut
+        ],
+        "closest_rapid_mm": _number(proof.closest_rapid_mm) if math.isfinite(proof.closest_rapid_mm) else None,
+        "findings": [_finding(f) for f in proof.findings],
+        "cautions": list(plan.cautions),
+    }
+
+
+def outlines(chains: Iterable[Chain]) -> Value:
+    """Closed chains as lists of points."""
+    return [_points(points_of(c, FLAT)) for c in chains]
+
+
+def why_uncut(at: Point, left: Iterable[Left]) -> str:
+    """Why the metal at a point stays: what the plan said of the place, or that no operation goes there."""
+    for region in left:
+        z = [e.a[0] for e in region.outline]
+        if min(z) - 0.5 <= at[0] <= max(z) + 0.5:
+            return region.why
+    return "no operation of this set-up goes there"
+
+
+def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], machine: Machine) -> Value:
+    out: list[Value] = []
+    for op, span, timed in zip(plan.operations, lines, proof.operations, strict=True):
+        state = state_of(op, machine)
+        out.append(
+            {
+                "kind": op.kind,
+                "tool": op.tool.number,
+                "lines": list(span),
+                "speed": _speed(state.spindle),
+                "feed": _feed(state.feed),
+                "depth": _number(op.depth),
+                "passes": op.passes,
+                "because": op.because,
+                "figures": {
+                    "speed": op.data.surface.because,
+                    "limit": op.data.limit_rpm.because,
+                    "feed": op.data.feed.because,
+                    "depth": op.data.depth.because,
+                },
+                "seconds": _number(timed.seconds),
+                "cutting_seconds": _number(timed.cutting),
+                "air_seconds": _number(timed.air),
+            }
+        )
+    return out
+
+
+def _speed(spindle: Spindle | None) -> Value:
+    if spindle is None:
+        return None
+    if spindle.surface:
+        return {"surface_m_min": spindle.surface, "limit_rpm": spindle.limit_rpm, "sense": str(spindle.sense)}
+    return {"rpm": spindle.rpm, "sense": str(spindle.sense)}
+
+
+def _feed(feed: Feed | None) -> Value:
+    if feed is None:
+        return None
+    return {"mm_per_turn" if feed.mode is FeedMode.PER_TURN else "mm_per_min": _number(feed.value)}
+
+
+def _tool(t: Tool) -> Value:
+    return {
+        "number": t.number,
+        "offset": t.offset,
+        "name": t.name,
+        "kind": t.kind,
+        "nose_radius_mm": t.nose_radius,
+        "tip": list(t.tip),
+        "point": t.point,
+        "outline_mm": _points(points_of(t.outline, FLAT)),
+        "holder_mm": _united(t.holder),
+    }
+
+
+def _united(holder: Sequence[Chain]) -> Value:
+    """The outline around everything that carries the edge."""
+    import shapely
+
+    body = shapely.union_all([shapely.Polygon(points_of(c, FLAT)) for c in holder])
+    return _points(list(body.exterior.coords)) if isinstance(body, shapely.Polygon) and not body.is_empty else []
+
+
+def _finding(f: Finding) -> Value:
+    return {
+        "code": f.code,
+        "rank": f.rank,
+        "line": f.line,
+        "tool": f.tool,
+        "at": None if f.at is None else [_number(f.at[0]), _number(f.at[1])],
+        "size_mm": _number(f.size_mm),
+        "text": f.text,
+    }
+
+
+def _points(points: Iterable[Sequence[float]]) -> list[Value]:
+    out: list[Value] = [[_number(p[0]), _number(p[1])] for p in points]
+    return out[:-1] if len(out) > 1 and out[0] == out[-1] else out
+
+
+def _number(value: float) -> float:
+    return round(float(value), DIGITS) + 0.0

@@ -1,0 +1,76 @@
+"""The road from a job to a proven program: plan, write, read the text back, prove it. No file is touched here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from posts.dialect import Dialect, load_dialect
+from posts.reader import read
+from posts.writer import Text, write
+from toolpath.commands.inputs import Inputs, read_inputs
+from toolpath.motion import Program
+from toolpath.plan.plan import Plan, plan
+from toolpath.plan.request import Request
+from toolpath.proof.prove import Proof, prove
+from toolpath.proof.setting import Setting
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Everything that one run found out. read_back: the program as its own text says it."""
+
+    inputs: Inputs
+    plan: Plan
+    dialect: Dialect
+    text: Text
+    read_back: Program
+    proof: Proof
+
+
+def make(path: Path, *, sizes: Mapping[str, str], material: str | None, post: str | None, stop_before_tools: bool) -> Made:
+    """The job at `path`, made. Raises HalfsectionError when it is bad or can not be made; a failed proof is returned."""
+    inputs = read_inputs(path, sizes=sizes, material_name=material)
+    planned = plan(request(inputs, stop_before_tools=stop_before_tools))
+    dialect = load_dialect(post or inputs.machine.dialect)
+    text = write(planned.program, dialect)
+    read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc")
+    return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
+
+
+def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
+    """What the plan is asked for, from what was read."""
+    job = inputs.job
+    return Request(
+        title=job.title,
+        part=inputs.part,
+        bar_dia=job.bar.dia,
+        bar_length=job.bar.length,
+        face_off=job.bar.face_off,
+        held_in=job.holding.kind,
+        stick_out=job.holding.stick_out,
+        parted=job.parting.off,
+        stub=job.parting.stub,
+        height_um=job.finish_um,
+        machine=inputs.machine,
+        rack=inputs.tools,
+        material=inputs.material,
+        digest=job.digest,
+        stop_before_tools=stop_before_tools,
+    )
+
+
+def setting(inputs: Inputs, planned: Plan) -> Setting:
+    """What the program is proven against: outlines, tools and machine; nothing of how it was planned."""
+    work = planned.work
+    return Setting(
+        stock=work.stock,
+        part=(inputs.part.outline,),
+        goal=work.goal,
+        hold=work.hold.outlines,
+        tools={t.number: t for t in inputs.tools},
+        machine=inputs.machine,
+        last_digit=inputs.machine.resolution,
+        hold_max_rpm=inputs.machine.chuck_max_rpm if inputs.job.holding.kind == "chuck" else inputs.machine.max_rpm,
+    )

@@ -1,0 +1,91 @@
+"""What `make` says when it is done, in lines a machinist can read, and what it says when the proof refuses."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from toolpath.commands.report import why_uncut
+from toolpath.commands.road import Made
+from toolpath.plan.operations import Operation
+from toolpath.plan.steps import state_of
+from toolpath.proof.findings import STOP
+
+WIDTH = 80
+
+
+def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: Path) -> Iterator[str]:
+    """Set-up, tools, operations, minutes, proof, leftovers, cautions, files."""
+    job, plan, proof = made.inputs.job, made.plan, made.proof
+    yield f"{job.title}: {made.inputs.material.title}, bar {job.bar.dia:g} x {job.bar.length:g} mm"
+    yield f"Set-up 1  held in {plan.work.hold.name}, sticking out {plan.work.stick_out:g} mm"
+    yield f"          Z0 is the finished front face, {job.bar.face_off:g} mm behind the bar's end"
+    yield ""
+    yield "Tools"
+    for number, tool in sorted({op.tool.number: op.tool for op in plan.operations}.items()):
+        yield f"  T{number}  {tool.name}"
+    yield ""
+    yield f"{'Operation':<12}{'tool':>4}{'cuts':>6}{'depth mm':>10}{'feed mm/rev':>13}  {'speed':<21}{'min':>6}"
+    for op, timed in zip(plan.operations, proof.operations, strict=True):
+        yield (
+            f"{op.kind:<12}{'T' + str(op.tool.number):>4}{op.passes:>6}{op.depth:>10.2f}"
+            f"{op.data.feed.value:>13.3f}  {_speed(made, op):<21}{timed.seconds / 60.0:>6.1f}"
+        )
+    air = 100.0 * proof.air_seconds / max(proof.air_seconds + proof.cutting_seconds, 1e-9)
+    yield f"Together {proof.seconds / 60.0:.1f} min; {air:.0f} % of the feed time in air"
+    yield ""
+    yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, closest rapid {proof.closest_rapid_mm:.2f} mm"
+    yield from _left(made)
+    yield from _findings(made)
+    yield ""
+    yield "Cautions"
+    for caution in plan.cautions:
+        yield from _wrapped(f"- {caution}", 2)
+    yield ""
+    yield from told_withdrawn(withdrawn)
+    yield f"Written to {folder}: {', '.join(files)}"
+
+
+def refused(made: Made, withdrawn: Sequence[str], folder: Path) -> str:
+    """Why the program is not written: every finding that stops it, with its place."""
+    stops = [f for f in made.proof.findings if f.rank == STOP]
+    head = f"the proof refuses the program of set-up 1; it is not written. Report and pictures lie in {folder}"
+    lines = [head, *(f"  line {f.line}: {f.text}" if f.line else f"  {f.text}" for f in stops)]
+    return "\n".join([*lines, *told_withdrawn(withdrawn)])
+
+
+def told_withdrawn(names: Sequence[str]) -> Iterator[str]:
+    """One line for programs of an earlier run that no longer hold."""
+    if names:
+        yield f"No longer valid, put aside: {', '.join(f'{n}.withdrawn' for n in names)}"
+
+
+def _left(made: Made) -> Iterator[str]:
+    left = made.proof.uncut
+    if not left:
+        yield "Uncut     nothing"
+    for u in left:
+        yield from _wrapped(
+            f"Uncut     {u.thick_mm:.3f} mm at z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}: {why_uncut(u.at, made.plan.left)}", 10
+        )
+
+
+def _findings(made: Made) -> Iterator[str]:
+    for f in made.proof.findings:
+        if f.code != "uncut":
+            place = f"line {f.line}: " if f.line else ""
+            yield from _wrapped(f"{f.rank.capitalize():<10}{place}{f.text}", 10)
+
+
+def _speed(made: Made, op: Operation) -> str:
+    spindle = state_of(op, made.inputs.machine).spindle
+    if spindle is None:
+        return ""
+    if spindle.surface:
+        return f"{spindle.surface:g} m/min <= {spindle.limit_rpm:g}"
+    return f"{spindle.rpm:g} rpm"
+
+
+def _wrapped(text: str, indent: int) -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent=" " * indent, break_on_hyphens=False)

@@ -1,0 +1,31 @@
+"""Neighbours on one line or one circle made one element: a vertex in the middle of a surface changes nothing."""
+
+from __future__ import annotations
+
+import math
+
+from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line
+
+
+def merged(path: Chain, tolerance: float) -> Chain:
+    """The path with neighbours joined where they continue each other to within `tolerance` (mm)."""
+    out: list[Element] = []
+    for e in path:
+        one = _joined(out[-1], e, tolerance) if out else None
+        if one is None:
+            out.append(e)
+        else:
+            out[-1] = one
+    return tuple(out)
+
+
+def _joined(e: Element, f: Element, tolerance: float) -> Element | None:
+    if isinstance(e, Line) and isinstance(f, Line):
+        one = Line(e.a, f.b)
+        on_way = 0.0 < one.parameter_of(e.b) < 1.0 and one.distance(e.b) <= tolerance
+        return one if on_way else None
+    if isinstance(e, Arc) and isinstance(f, Arc):
+        same = math.dist(e.centre, f.centre) <= tolerance and abs(e.radius - f.radius) <= tolerance
+        sweep = e.sweep + f.sweep
+        return Arc(e.a, f.b, e.centre, sweep) if same and e.sweep * f.sweep > 0.0 and abs(sweep) < TURN / 2.0 else None
+    return None
