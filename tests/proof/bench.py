@@ -25,7 +25,7 @@ def box(z0: float, z1: float, x1: float, *, x0: float = 0.0) -> Chain:
 
 
 def shaft(back: float) -> Chain:
-    """Diameters 10, 16, 18 with a chamfer, a 1 mm fillet and round, a taper; closed at z = `back`, counter-clockwise."""
+    """Diameters 10, 16, 18 with a chamfer, a 1 mm fillet and round, a taper; closed at z = `back`."""
     p: list[Point] = [(0.0, 0.0), (0.0, 4.0), (-1.0, 5.0), (-9.0, 5.0)]
     fillet = arc_about((-9.0, 6.0), (-9.0, 5.0), (-10.0, 6.0), ccw=False)
     wall = Line((-10.0, 6.0), (-10.0, 7.0))

@@ -11,9 +11,10 @@ import shapely
 
 from toolpath.motion import Move
 from toolpath.proof.findings import Finding, finding
+from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.measure import Hit, Surface, polygons, worst
-from toolpath.proof.shapes import Shapes, box_of, covered, covered_by_moves, may_meet
-from toolpath.proof.sweep import Array, Convex, Geometry
+from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box
+from toolpath.proof.sweep import Convex, box_round
 from toolpath.proof.tracks import Run
 
 
@@ -23,12 +24,12 @@ class Target:
 
     name: str
     body: Geometry
-    box: Array
+    box: Box
 
     @classmethod
     def of(cls, name: str, body: Geometry) -> Target:
         shapely.prepare(body)
-        return cls(name, body, shapely.bounds(body))
+        return cls(name, body, tuple(shapely.bounds(body).tolist()))
 
 
 def on_the_way(run: Run, shapes: Shapes, target: Target, *, only: str = "") -> Iterator[Finding]:
@@ -38,7 +39,7 @@ def on_the_way(run: Run, shapes: Shapes, target: Target, *, only: str = "") -> I
     """
     path = run.path
     for what, body, core in shapes.everything:
-        if (only and what != only) or len(path) < 2 or not may_meet(core, path, target.box):
+        if (only and what != only) or len(path) < 2 or not may_meet(core, run.box, target.box):
             continue
         if not shapely.intersects(target.body, covered(core, path)).any():
             continue
@@ -78,7 +79,10 @@ def bent_rapid(run: Run, shapes: Shapes, target: Target) -> Iterator[Finding]:
             continue
         corners = np.array([(z0, x0), (z1, x0), (z1, x1), (z0, x1), (z0, x0)])
         for what, _, core in shapes.everything:
-            if may_meet(core, corners, target.box) and shapely.intersects(target.body, covered(core, corners)).any():
+            if (
+                may_meet(core, box_round(corners), target.box)
+                and shapely.intersects(target.body, covered(core, corners)).any()
+            ):
                 text = (
                     f"{what} of T{shapes.number} ({shapes.name}) clears {target.name} only if this rapid of both axes "
                     "runs straight, which controls do not promise; move one axis at a time"
@@ -88,24 +92,22 @@ def bent_rapid(run: Run, shapes: Shapes, target: Target) -> Iterator[Finding]:
 
 
 def clearance(run: Run, shapes: Shapes, targets: list[Target], *, best: float, touch: float) -> float:
-    """The least distance, mm, of tool or holder from the targets on the run's rapids, or `best` if that is less.
-
-    A rapid that leaves metal starts at distance 0; of such only where it ends counts.
+    """The least distance, mm (within `touch`), of tool or holder from the targets on the run's rapids, or `best` if
+    that is less. A rapid that leaves metal starts at distance 0; of such only where it ends counts.
     """
-    for move in run.moves:
-        way = np.array([move.start, move.end])
-        if np.ptp(way, axis=0).max() == 0.0:
-            continue
-        for _, body, _ in shapes.everything:
+    for k in range(len(run.path) - 1):
+        way = run.path[k : k + 2]
+        box = box_round(way)
+        for _, _, core in shapes.everything:
             for target in targets:
-                if _gap(box_of(body, way), target.box) >= best:
+                if _gap(moved_box(core, box), target.box) >= best:
                     continue
-                start = shapely.distance(shapely.polygons(body.points + way[0]), target.body)
-                part = shapely.polygons(body.points + way[1]) if start <= touch else covered(body, way)
-                best = min(best, float(np.min(shapely.distance(part, target.body))))
+                start, end = shapely.polygons(core.points + way[:, None])
+                part = end if shapely.dwithin(target.body, start, 2.0 * touch) else covered(core, way)
+                best = min(best, max(0.0, float(np.min(shapely.distance(part, target.body))) - touch))
     return best
 
 
-def _gap(a: tuple[float, float, float, float], b: Array) -> float:
+def _gap(a: Box, b: Box) -> float:
     dz, dx = max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0)
     return math.hypot(dz, dx)

@@ -3,18 +3,58 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from toolpath.geometry.elements import Arc
 from toolpath.motion import ArcCut
-from toolpath.proof.sweep import Array, Convex, Flags, Geometry, Indices, fronts
+from toolpath.proof.flatten import Array, Flags, Geometry, Indices
+from toolpath.proof.sweep import Convex, fronts
 from toolpath.proof.tracks import Run, sweep_of
 
 STEP = 0.5  # mm between places where the front is tried
-MOST_STEPS = 32  # places in one move, at most
-HALVINGS = 6  # of the stretch in which metal begins or ends
+MOST_STEPS = 24  # places in one move, at most
+HALVINGS = 4  # of the stretch in which metal begins or ends
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """Each move of a run as start + share * step, or on an arc as centre, radius, and angle + share * sweep.
+
+    All (m, ...); sweep is 0 and radius NaN for straight moves, whose angle is that of travel.
+    """
+
+    start: Array
+    step: Array
+    radius: Array
+    angle: Array
+    sweep: Array
+    length: Array
+
+    @classmethod
+    def of(cls, run: Run) -> Ways:
+        start, end = np.array([m.start for m in run.moves]), np.array([m.end for m in run.moves])
+        step = end - start
+        angle, length = np.arctan2(step[:, 1], step[:, 0]), np.hypot(step[:, 0], step[:, 1])
+        radius, sweep = np.full(len(start), np.nan), np.zeros(len(start))
+        for i, move in enumerate(run.moves):
+            if isinstance(move, ArcCut):
+                arc = Arc(move.start, move.end, move.centre, sweep_of(move))
+                start[i], radius[i], sweep[i] = move.centre, arc.radius, arc.sweep
+                angle[i], length[i] = arc.start_angle, arc.length
+        return cls(start, step, radius, angle, sweep, length)
+
+    def at(self, move: Indices, share: Array) -> tuple[Array, Array]:
+        """Places (k, 2) and directions of travel (k,), rad."""
+        angle, sweep = self.angle[move] + share * self.sweep[move], self.sweep[move]
+        step = share[:, None] * self.step[move]
+        if (curved := sweep != 0.0).any():
+            out = self.radius[move][curved, None] * np.stack([np.cos(angle[curved]), np.sin(angle[curved])], axis=1)
+            step[curved] = out
+            angle = angle + np.sign(sweep) * (math.pi / 2.0)
+        return self.start[move] + step, angle
 
 
 def shares(run: Run, core: Convex, stock: Geometry) -> Array:
@@ -23,48 +63,26 @@ def shares(run: Run, core: Convex, stock: Geometry) -> Array:
     stock: what stands before the run, prepared. The front is that of the tool less the contact tolerance, so that
     rubbing along a finished surface counts as air.
     """
-    count = np.array([_places(_length(m)) for m in run.moves])
+    ways = Ways.of(run)
+    count = np.clip(np.ceil(ways.length / STEP), 1, MOST_STEPS).astype(np.int64)
     owner = np.repeat(np.arange(len(count)), count + 1)
-    first = np.cumsum(count + 1) - (count + 1)
-    at = (np.arange(len(owner)) - first[owner]) / count[owner]
-    hit = _in_metal(run, core, stock, owner, at)
+    at = (np.arange(len(owner)) - (np.cumsum(count + 1) - (count + 1))[owner]) / count[owner]
+    hit = _in_metal(core, stock, *ways.at(owner, at))
     inner = owner[:-1] == owner[1:]  # stretches between neighbouring places of one move
     low, high, move = at[:-1][inner], at[1:][inner], owner[:-1][inner]
     begins, ends = hit[:-1][inner], hit[1:][inner]
-    part = np.where(begins & ends, 1.0, np.where(begins | ends, 0.5, 0.0))
-    flips = np.nonzero(begins != ends)[0]
-    if len(flips):
+    part = (begins & ends).astype(np.float64)
+    if len(flips := np.nonzero(begins != ends)[0]):
         a, b = low[flips], high[flips]
         for _ in range(HALVINGS):
             middle = (a + b) / 2.0
-            same = _in_metal(run, core, stock, move[flips], middle) == begins[flips]
+            same = _in_metal(core, stock, *ways.at(move[flips], middle)) == begins[flips]
             a, b = np.where(same, middle, a), np.where(same, b, middle)
         before = ((a + b) / 2.0 - low[flips]) / (high[flips] - low[flips])
         part[flips] = np.where(begins[flips], before, 1.0 - before)
     return np.asarray(np.bincount(move, weights=part * (high - low), minlength=len(count)), dtype=np.float64)
 
 
-def _length(move: object) -> float:
-    if isinstance(move, ArcCut):
-        return math.dist(move.start, move.centre) * abs(sweep_of(move))
-    return math.dist(move.start, move.end)  # type: ignore[attr-defined]
-
-
-def _places(length: float) -> int:
-    return min(MOST_STEPS, max(1, math.ceil(length / STEP)))
-
-
-def _in_metal(run: Run, core: Convex, stock: Geometry, owner: Indices, at: Array) -> Flags:
-    """Whether the tool's front crosses the stock, for move `owner` at share `at` of its way."""
-    moves = run.moves
-    starts, ends = np.array([m.start for m in moves])[owner], np.array([m.end for m in moves])[owner]
-    places = starts + at[:, None] * (ends - starts)
-    angles = np.arctan2(ends[:, 1] - starts[:, 1], ends[:, 0] - starts[:, 0])
-    for i, move in enumerate(moves):
-        if isinstance(move, ArcCut):
-            mine = np.nonzero(owner == i)[0]
-            arc = Arc(move.start, move.end, move.centre, sweep_of(move))
-            turned = arc.start_angle + arc.sweep * at[mine]
-            places[mine] = np.array(move.centre) + arc.radius * np.stack([np.cos(turned), np.sin(turned)], axis=1)
-            angles[mine] = turned + math.copysign(math.pi / 2.0, arc.sweep)
+def _in_metal(core: Convex, stock: Geometry, places: Array, angles: Array) -> Flags:
+    """Whether the tool's front crosses the stock."""
     return np.asarray(shapely.intersects(stock, fronts(core, places, angles)))

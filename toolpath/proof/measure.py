@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 import shapely
 
-from toolpath.geometry.elements import Chain, Point, points_of
+from toolpath.geometry.elements import Chain, Point
+from toolpath.proof.flatten import Array, Geometry, Indices, closed
 from toolpath.proof.setting import FINE, NO_AXIS
-from toolpath.proof.sweep import Array, Geometry, Indices
 
-CLOSE = 1e-6  # mm, to which farthest points are found
+CLOSE = 5.0 * FINE  # mm, to which farthest points are found,
+CLOSE_SHARE = 1e-3  # and the share of their distance
+PARTS = 8  # into which an edge is cut that may hold a farther point
 THICK = 0.05  # mm: from here on points inside a region are tried as well as its edge
 Outline = tuple[Point, ...]
 Hit = tuple[float, Point | None]
@@ -21,7 +22,7 @@ Hit = tuple[float, Point | None]
 
 def region(chains: Iterable[Chain]) -> Geometry:
     """The area inside closed chains, arcs as broken lines with their corners on the arc, at most FINE from it."""
-    polygons = [shapely.polygons(np.array(points_of(c, FINE))) for c in chains]
+    polygons = [shapely.polygons(closed(c, FINE)) for c in chains]
     return shapely.union_all([p if shapely.is_valid(p) else shapely.make_valid(p) for p in polygons])
 
 
@@ -60,10 +61,13 @@ def worst(hits: list[Hit]) -> Hit:
 
 @dataclass(slots=True)
 class Surface:
-    """The boundary of a region, without what lies on the axis: stretches starts[i] to ends[i], both (m, 2)."""
+    """The boundary of a region, without what lies on the axis: stretches from starts along `along`, both (m, 2);
+    square: squares of their lengths; height: of the triangle over each and the next, inf where they do not meet."""
 
     starts: Array
-    ends: Array
+    along: Array
+    square: Array
+    height: Array
     tree: shapely.STRtree
 
     @classmethod
@@ -73,7 +77,15 @@ class Surface:
         ends = np.concatenate([p[1:] for p in pairs]) if pairs else np.empty((0, 2))
         off_axis = np.maximum(np.abs(starts[:, 1]), np.abs(ends[:, 1])) > NO_AXIS
         starts, ends = starts[off_axis], ends[off_axis]
-        return cls(starts, ends, shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1))))
+        along = ends - starts
+        square = np.maximum(np.sum(along**2, axis=1), 1e-300)
+        chord = along + (after := np.roll(along, -1, axis=0))
+        base = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-300)
+        height = np.abs(along[:, 0] * after[:, 1] - along[:, 1] * after[:, 0]) / base
+        height[(ends != np.roll(starts, -1, axis=0)).any(axis=1)] = np.inf
+        return cls(
+            starts, along, square, height, shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+        )
 
     def near(self, points: Array) -> tuple[Indices, Array]:
         """The stretch nearest to each point (m, 2), and how far it is."""
@@ -82,10 +94,10 @@ class Surface:
 
     def distance_to(self, index: Indices, points: Array) -> Array:
         """Distance from each point to the stretch that goes with it."""
-        a, along = self.starts[index], self.ends[index] - self.starts[index]
-        t = np.clip(np.sum((points - a) * along, axis=1) / np.maximum(np.sum(along**2, axis=1), 1e-300), 0.0, 1.0)
-        gap = points - a - t[:, None] * along
-        return np.asarray(np.hypot(gap[:, 0], gap[:, 1]))
+        (az, ax), (uz, ux) = self.starts[index].T, self.along[index].T
+        z, x = points[:, 0] - az, points[:, 1] - ax
+        t = np.minimum(np.maximum((z * uz + x * ux) / self.square[index], 0.0), 1.0)
+        return np.asarray(np.hypot(z - t * uz, x - t * ux))
 
     def farthest(self, areas: Geometry) -> list[Hit]:
         """For each of an array of polygons the greatest distance of any of its points from the surface, mm, and where.
@@ -98,30 +110,44 @@ class Surface:
         ]
 
     def _along(self, areas: Geometry) -> list[Hit]:
-        """Farthest points on the edges of polygons, by halving every edge that could still hold a farther one.
-
-        Distance from one stretch is convex along an edge, so an edge is no farther than its farther end is from it.
-        """
+        """Farthest points on the edges of polygons, by cutting up every edge that could still hold a farther one."""
         points, owner = shapely.get_coordinates(areas, return_index=True)
         inner = owner[:-1] == owner[1:]
         i, f = self.near(points)
         best, place = np.full(len(areas), -1.0), np.zeros((len(areas), 2))
         _raise(best, place, owner, f, points)
-        a, b, ia, ib, fa, fb = (v[part][inner] for v, part in product((points, i, f), (slice(-1), slice(1, None))))
+        a, b, ia, ib = (v[k][inner] for v in (points, i) for k in (slice(-1), slice(1, None)))
         owner = owner[:-1][inner]
         while True:
-            bound = np.minimum(np.maximum(fa, self.distance_to(ia, b)), np.maximum(fb, self.distance_to(ib, a)))
-            open_ = np.nonzero(bound > best[owner] * 1.001 + CLOSE)[0]
+            bound = self._bound(a, b, (ia, ib))
+            open_ = np.nonzero(bound > best[owner] * (1.0 + CLOSE_SHARE) + CLOSE)[0]
             if not len(open_):
                 return [(float(d), (float(z), float(x))) for d, (z, x) in zip(best, place, strict=True)]
-            a, b, ia, ib, fa, fb, owner = (v[open_] for v in (a, b, ia, ib, fa, fb, owner))
-            middle = (a + b) / 2.0
-            im, fm = self.near(middle)
-            _raise(best, place, owner, fm, middle)
-            a, b, ia, ib, fa, fb, owner = (
-                np.concatenate(pair)
-                for pair in ((a, middle), (middle, b), (ia, im), (im, ib), (fa, fm), (fm, fb), (owner, owner))
-            )
+            owner = np.repeat(owner[open_], PARTS)
+            points = a[open_, None] + (b - a)[open_, None] * np.linspace(0.0, 1.0, PARTS + 1)[:, None]
+            i, f = self.near(points.reshape(-1, 2))
+            i, f = i.reshape(-1, PARTS + 1), f.reshape(-1, PARTS + 1)
+            a, b = points[:, :-1].reshape(-1, 2), points[:, 1:].reshape(-1, 2)
+            ia, ib = i[:, :-1].ravel(), i[:, 1:].ravel()
+            _raise(best, place, owner, f[:, 1:].ravel(), b)
+
+    def _bound(self, a: Array, b: Array, near: tuple[Indices, Indices]) -> Array:
+        """What no point on the edges a to b is farther than; near: the stretches nearest to a and to b.
+
+        Distance from a convex figure is convex along an edge, so greatest at one of its ends. Figures tried: each
+        stretch, and the triangle over two that follow each other, whose points all lie within `height` of them.
+        """
+        bound = np.full(len(a), np.inf)
+        da, db = {}, {}
+        for i in near:
+            for k in (-1, 0, 1):
+                j = np.clip(i + k, 0, len(self.starts) - 1)
+                da[k], db[k] = self.distance_to(j, a), self.distance_to(j, b)
+                bound = np.minimum(bound, np.maximum(da[k], db[k]))
+            for k in (-1, 0):
+                ends = np.maximum(np.minimum(da[k], da[k + 1]), np.minimum(db[k], db[k + 1]))
+                bound = np.minimum(bound, ends + self.height[np.clip(i + k, 0, len(self.starts) - 1)])
+        return bound
 
     def _inside(self, area: Geometry) -> Hit:
         """Farthest of 40 x 40 points over the area: the middle of a thick region may be farther than its edge."""

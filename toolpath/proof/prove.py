@@ -13,11 +13,11 @@ from toolpath.motion import ArcCut, Cut, Operation, Program
 from toolpath.proof import clock, contact, rules
 from toolpath.proof.contact import Target
 from toolpath.proof.findings import STOP, Finding, finding, ranked
+from toolpath.proof.flatten import Array
 from toolpath.proof.measure import Outline, Surface, outlines, region, volume
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
 from toolpath.proof.setting import Setting
 from toolpath.proof.shapes import Shapes, shapes
-from toolpath.proof.sweep import Array
 from toolpath.proof.tracks import Run, runs
 
 

@@ -9,10 +9,11 @@ import shapely
 
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
+from toolpath.proof.flatten import Array, Geometry
 from toolpath.proof.measure import Hit, Surface, only_areas, polygons, region, worst
 from toolpath.proof.setting import FINE, Setting
 from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet
-from toolpath.proof.sweep import Array, Convex, Geometry
+from toolpath.proof.sweep import Convex
 from toolpath.proof.tracks import Run
 
 HELD = 0.01  # mm from the hold: what is nearer is held
@@ -40,27 +41,29 @@ class Gouge:
 
 @dataclass(slots=True)
 class Standing:
-    """stock: what stands and is held; part: what of the finished part may still be spoiled."""
+    """stock: what stands and is held; part: what of the finished part may still be spoiled;
+    forgiven: depth of a gouge that is none, mm."""
 
     stock: Target
     part: Target
     surface: Surface
     hold: Geometry
+    forgiven: float
     fallen: list[Fallen] = field(default_factory=list)
 
     @classmethod
     def of(cls, setting: Setting) -> Standing:
         part = region(setting.part)
         return cls(Target.of("the stock", region(setting.stock)), Target.of("the part", part), Surface.of(part),
-                   region(setting.hold))  # fmt: skip
+                   region(setting.hold), setting.gouge_tolerance)  # fmt: skip
 
     def cut(self, run: Run, shapes: Shapes) -> tuple[Array, Gouge | None]:
         """Takes what a run of cuts covers off the stock: (share of each move in metal, the deepest gouge)."""
         path = run.path
         in_metal = np.zeros(len(run.moves))
-        if len(path) < 2 or not may_meet(shapes.outer, path, self.stock.box):
+        if len(path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
             return in_metal, None
-        gouge = self._gouge(run, shapes)
+        gouge = self._gouge(run, shapes, self.forgiven)
         pieces = covered(shapes.inner, path)
         pieces = pieces[shapely.intersects(self.stock.body, pieces)]
         if not len(pieces):
@@ -75,9 +78,9 @@ class Standing:
         self.stock = Target.of("the stock", held)
         return in_metal, gouge
 
-    def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
+    def _gouge(self, run: Run, shapes: Shapes, tolerance: float) -> Gouge | None:
         path = run.path
-        if not may_meet(shapes.outer, path, self.part.box):
+        if not may_meet(shapes.outer, run.box, self.part.box):
             return None
         pieces = covered(shapes.outer, path)
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
@@ -87,6 +90,8 @@ class Standing:
         depth, at = worst(self.surface.farthest(lost))
         if at is None or depth <= 0.0:
             return None
+        if depth <= tolerance:
+            return Gouge(depth, at, run.line_of(0), shapes.number)
         moves = covered_by_moves(shapes.outer, path[:-1], path[1:])
         k = int(np.argmin(shapely.distance(moves, shapely.Point(at))))
         return Gouge(depth, at, run.line_of(k), shapes.number)

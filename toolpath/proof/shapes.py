@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.setting import FINE
-from toolpath.proof.sweep import Array, Convex, Geometry, inset, outline, single_moves, swept
+from toolpath.proof.sweep import Convex, inset, outline, single_moves, swept
 
 if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
 class Shapes:
     """number, name: for messages.
     inner, outer: the cutting outline from within and from outside, both at most FINE from it
-    core:         the outline, smaller by the contact tolerance
-    holders, holder_cores: what carries the edge, likewise
+    core:         the outline, smaller by the contact tolerance or up to twice as much
+    holders, holder_cores: what carries the edge, from outside, and its core
     """
 
     number: int
@@ -40,30 +41,27 @@ class Shapes:
 
 def shapes(tool: Tool, contact: float) -> Shapes:
     """The forms of a tool; contact: tolerance, mm."""
-    outer = outline(tool.outline, FINE, outside=True)
-    holders = tuple(outline(h, FINE, outside=True) for h in tool.holder)
     return Shapes(
         number=tool.number,
         name=tool.name,
         inner=outline(tool.outline, FINE, outside=False),
-        outer=outer,
-        core=inset(outer, contact),
-        holders=holders,
-        holder_cores=tuple(inset(h, contact) for h in holders),
+        outer=outline(tool.outline, FINE, outside=True),
+        core=inset(outline(tool.outline, contact, outside=False), contact),
+        holders=tuple(outline(h, FINE, outside=True) for h in tool.holder),
+        holder_cores=tuple(inset(outline(h, contact, outside=False), contact) for h in tool.holder),
     )
 
 
-def may_meet(tool: Convex, path: Array, target: Array) -> bool:
-    """Whether the box round a moving tool meets the box `target` (least z, least x, greatest z, greatest x)."""
-    z0, x0, z1, x1 = box_of(tool, path)
-    return bool(z0 <= target[2] and z1 >= target[0] and x0 <= target[3] and x1 >= target[1])
+def may_meet(tool: Convex, way: Box, target: Box) -> bool:
+    """Whether the box round a tool moving within the box `way` meets the box `target`."""
+    z0, x0, z1, x1 = moved_box(tool, way)
+    return z0 <= target[2] and z1 >= target[0] and x0 <= target[3] and x1 >= target[1]
 
 
-def box_of(tool: Convex, path: Array) -> tuple[float, float, float, float]:
-    """Box round the tool on its way, with what comes round from beyond the axis."""
-    (z0, x0, z1, x1), low, high = tool.bounds(), path.min(axis=0), path.max(axis=0)
-    x0, x1 = x0 + low[1], x1 + high[1]
-    return (z0 + low[0], min(x0, -x1) if x0 < 0.0 else x0, z1 + high[0], max(x1, -x0))
+def moved_box(tool: Convex, way: Box) -> Box:
+    """Box round a tool whose point moves within `way`, with what comes round from beyond the axis."""
+    z0, x0, z1, x1 = (a + b for a, b in zip(tool.box, way, strict=True))
+    return (z0, min(x0, -x1) if x0 < 0.0 else x0, z1, max(x1, -x0))
 
 
 def covered(tool: Convex, path: Array) -> Geometry:

@@ -11,18 +11,12 @@ move never does, being convex. No convex hull is ever taken.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from toolpath.geometry.elements import Chain
-
-Array = NDArray[np.float64]
-Indices = NDArray[np.int64]
-Flags = NDArray[np.bool_]
-Geometry = Any  # a shapely geometry
+from toolpath.proof.flatten import Array, Box, Flags, Geometry, Indices, closed
 
 TURN = 2.0 * np.pi
 LONGEST_RING = 1024  # moves in one ring: beyond, checking it costs more than joining two
@@ -33,10 +27,11 @@ SAME_POINT = 1e-12  # mm
 @dataclass(frozen=True, slots=True)
 class Convex:
     """A convex outline. points: (n, 2), counter-clockwise, mm; angles: (n,), rad, directions of the edges that leave
-    the points, rising by less than one turn in all."""
+    the points, rising by less than one turn in all; box: (least z, least x, greatest z, greatest x), mm."""
 
     points: Array
     angles: Array
+    box: Box
 
     def support(self, angle: Array) -> Indices:
         """Corner farthest to the right of a motion in direction `angle`; counts on over full turns, so that it rises
@@ -46,27 +41,24 @@ class Convex:
         within = angle - turns * TURN
         return np.asarray(turns * n + np.searchsorted(self.angles, within), dtype=np.int64)
 
-    def bounds(self) -> tuple[float, float, float, float]:
-        """(least z, least x, greatest z, greatest x), mm."""
-        low, high = self.points.min(axis=0), self.points.max(axis=0)
-        return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-
 
 def convex_from(points: Array) -> Convex:
     """The outline through points (n, 2) that already run counter-clockwise round a convex shape."""
-    keep = np.hypot(*(np.roll(points, -1, axis=0) - points).T) > SAME_POINT
-    points = points[keep]
+    points = points[np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > SAME_POINT]
     edges = np.roll(points, -1, axis=0) - points
     angles = np.unwrap(np.arctan2(edges[:, 1], edges[:, 0]))
-    return Convex(points, np.maximum.accumulate(angles))  # corners that are flat but for rounding
+    return Convex(points, np.maximum.accumulate(angles), box_round(points))  # corners that are flat but for rounding
+
+
+def box_round(points: Array) -> Box:
+    """(least z, least x, greatest z, greatest x) of points (k, 2)."""
+    (z0, x0), (z1, x1) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+    return (z0, x0, z1, x1)
 
 
 def outline(chain: Chain, tolerance: float, *, outside: bool) -> Convex:
     """A closed convex chain as a polygon at most `tolerance` (mm) from it: round it (`outside`) or within it."""
-    points = [chain[0].a]
-    for e in chain:
-        points += e.flattened(tolerance, outside=outside)
-    return convex_from(np.array(points[:-1] if points[0] == points[-1] else points))
+    return convex_from(closed(chain, tolerance, outside=outside))
 
 
 def inset(tool: Convex, depth: float) -> Convex:
@@ -143,7 +135,7 @@ def _side(tool: Convex, path: Array, step: Array, corner: Indices, *, inner: int
     before[mitre] = after[mitre]
     owner, index = _walks(before, after)
     points = tool.points[index % n] + path[1:-1][owner]
-    points[np.isin(owner, np.nonzero(mitre)[0])] = where[mitre]
+    points[mitre[owner]] = where[mitre]
     return np.concatenate([(path[0] + at[0])[None], points, (path[-1] + at[-1])[None]])
 
 

@@ -11,8 +11,9 @@ import numpy as np
 
 from toolpath.geometry.elements import TURN, Arc, Point, arc_about
 from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid
+from toolpath.proof.flatten import Array, Box, Indices
 from toolpath.proof.setting import FINE
-from toolpath.proof.sweep import SAME_POINT, Array, Indices
+from toolpath.proof.sweep import SAME_POINT, box_round
 
 LONGEST_RUN = 4096  # moves: bounds what is held at once
 
@@ -22,6 +23,7 @@ class Run:
     """Moves that follow each other with one tool, all rapid or all at feed; cuts never turn back on themselves.
 
     path:  the way as a broken line (k + 1, 2), at most FINE from it; steps that go nowhere are left out, k may be 0
+    box:   round the path
     owner: (k,), for each step of the path the index of the move it is of
     """
 
@@ -30,6 +32,7 @@ class Run:
     moves: tuple[Move, ...]
     path: Array
     owner: Indices
+    box: Box
 
     def line_of(self, step: int) -> int:
         """Program line of a step of the path."""
@@ -51,7 +54,14 @@ def run_of(moves: list[Move]) -> Run:
     steps = np.diff(path, axis=0)
     keep = np.hypot(steps[:, 0], steps[:, 1]) > SAME_POINT
     path = path[np.concatenate([[True], keep])]
-    return Run(isinstance(moves[0], Rapid), moves[0].state.tool, tuple(moves), path, np.concatenate(owner)[keep])
+    return Run(
+        rapid=isinstance(moves[0], Rapid),
+        tool=moves[0].state.tool,
+        moves=tuple(moves),
+        path=path,
+        owner=np.concatenate(owner)[keep],
+        box=box_round(path),
+    )
 
 
 def sweep_of(move: ArcCut) -> float:
