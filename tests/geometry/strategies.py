@@ -71,8 +71,8 @@ def legs(draw: st.DrawFn, a: Point, heading: float) -> tuple[Element, float]:
 
 
 @st.composite
-def profiles(draw: st.DrawFn, *, most: int = 9) -> Chain:
-    """A half-section in (u, v), left to right from u = 0, of width > 0."""
+def profiles(draw: st.DrawFn, *, most: int = 9, steps: bool = True) -> Chain:
+    """A half-section in (u, v), left to right from u = 0, of width > 0; steps: also corners that nearly coincide."""
     out: list[Element] = []
     a, heading = (0.0, draw(st.integers(0, 20000)) / 1000.0), 0.0
     if draw(st.booleans()):
@@ -82,7 +82,7 @@ def profiles(draw: st.DrawFn, *, most: int = 9) -> Chain:
         leg, heading = draw(legs(a, heading))
         out.append(leg)
         a = leg.b
-        if draw(st.integers(0, 19)) == 0:  # a near-coincident corner: a step of next to nothing
+        if steps and draw(st.integers(0, 19)) == 0:  # a near-coincident corner: a step of next to nothing
             out.append(Line(a, (a[0] + draw(st.sampled_from([0.0, 1e-9, 1e-7])), a[1] + 1e-8)))
             a = out[-1].b
     if a[0] <= 0.01 or draw(st.booleans()):
@@ -238,3 +238,55 @@ class Frame:
 
 
 frames = st.sampled_from([Frame("outside"), Frame("inside"), Frame("face")])
+
+
+# ---------------------------------------------------------------- changes that change nothing, or something known
+
+
+def halved(chain: Chain, index: int, at: float) -> Chain:
+    """The same chain with one more vertex, `at` (0..1) along element `index`."""
+    e = chain[index % len(chain)]
+    return (*chain[: index % len(chain)], e.part(0.0, at), e.part(at, 1.0), *chain[index % len(chain) + 1 :])
+
+
+def turned(chain: Chain, angle: float) -> Chain:
+    """Rotated about the origin, radians, between two level lines: walls lean over and hide what lies under them."""
+    c, s = math.cos(angle), math.sin(angle)
+
+    def at(p: Point) -> Point:
+        return (c * p[0] - s * p[1], s * p[0] + c * p[1])
+
+    out: list[Element] = []
+    for e in chain:
+        a, b = at(e.a), at(e.b)
+        out.append(Line(a, b) if isinstance(e, Line) else Arc(a, b, at(e.centre), e.sweep))
+    first, last = out[0].a, out[-1].b
+    left, right = min(e.bounds()[0] for e in out) - 1.0, max(e.bounds()[2] for e in out) + 1.0
+    return (Line((left, first[1]), first), *out, Line(last, (right, last[1])))
+
+
+def widened(outline: Chain, along: float) -> Chain:
+    """A counter-clockwise convex outline summed with [-along, along] x {0}: left sides go left, right ones right."""
+    out: list[Element] = []
+    for whole in outline:
+        for e in _at_quadrants(whole):
+            rise = e.b[1] - e.a[1]
+            out.append(e.moved((math.copysign(along, rise) if rise else 0.0, 0.0)))
+    joined: list[Element] = []
+    for e, f in zip(out, [*out[1:], out[0]], strict=True):
+        if isinstance(e, Line) and e.a[1] == e.b[1]:
+            continue  # a flat is the join of what stands beside it
+        joined.append(e)
+        nxt = next((g for g in [*out[out.index(f) :], *out] if not (isinstance(g, Line) and g.a[1] == g.b[1])), e)
+        if math.dist(e.b, nxt.a) > 0.0:
+            joined.append(Line(e.b, nxt.a))
+    return tuple(joined)
+
+
+def _at_quadrants(e: Element) -> list[Element]:
+    if isinstance(e, Line):
+        return [e]
+    lo, hi = sorted((e.start_angle, e.start_angle + e.sweep))
+    cuts = [k * UPRIGHT for k in range(math.floor(lo / UPRIGHT), math.ceil(hi / UPRIGHT) + 1)]
+    ts = sorted((w - e.start_angle) / e.sweep for w in cuts if lo + 1e-9 < w < hi - 1e-9)
+    return [e.part(t0, t1) for t0, t1 in zip([0.0, *ts], [*ts, 1.0], strict=True)]

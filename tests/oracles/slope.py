@@ -72,3 +72,13 @@ def surface_distance(t: Lower, s: Floats, h: Floats) -> Floats:
         to_ends = np.minimum(np.hypot(s - g.u0, h - g.v0), np.hypot(s - g.u1, h - g.v1))
         best = np.minimum(best, np.where(faces, to_arc, to_ends))
     return best
+
+
+def apart(one: Chain, other: Chain) -> float:
+    """Greatest distance of points of either path from the other path, mm (ends and inner points of every element)."""
+    spots = (0.0, 0.01, 0.3, 0.5, 0.7, 0.99, 1.0)
+
+    def farthest(a: Chain, b: Chain) -> float:
+        return max(min(f.distance(e.point_at(k)) for f in b) for e in a for k in spots)
+
+    return max(farthest(one, other), farthest(other, one))
