@@ -1,9 +1,9 @@
 """Errors a person sees: one message each, and the exit code that goes with it.
 
-    HalfsectionError (ValueError)      exit 1   the job or another input is bad
-    ├── BadInput                                a value, with its place and what would be right
-    ├── CannotMake                              a sound job that this shop can not make, with the reason
-    └── ProofRefused                   exit 3   the program was proven wrong and is not written
+HalfsectionError (ValueError)      exit 1   the job or another input is bad
+├── BadInput                                a value, with its place and what would be right
+├── CannotMake                              a sound job that this shop can not make, with the reason
+└── ProofRefused                   exit 3   the program was proven wrong and is not written
 """
 
 from __future__ import annotations

@@ -11,11 +11,20 @@ from toolpath.commands.options import job_argument, material_option, sizes_optio
 
 @click.command("make", help="Turn a job into proven programs, drawings and a report.")
 @job_argument
-@click.option("-o", "--output", "folder", metavar="DIR", type=click.Path(path_type=Path), help="Folder for the results; by default one named after the job, here.")
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Folder for the results; by default one named after the job, here.",
+)
 @sizes_option
 @click.option("--post", metavar="DIALECT", help="Another dialect than the machine's: a name or a file.")
 @material_option
-@click.option("--stop-before-each-tool", "stop_before_tools", is_flag=True, help="Stop before the first cut of every tool.")
+@click.option(
+    "--stop-before-each-tool", "stop_before_tools", is_flag=True, help="Stop before the first cut of every tool."
+)
 @click.option("-q", "--quiet", is_flag=True, help="Say nothing but what went wrong.")
 def make(
     path: Path,

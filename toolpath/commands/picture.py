@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from toolpath.drawing.scene import Mark, Scene, scene
 from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
 from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
@@ -47,5 +46,3 @@ def _runs(operation: Operation) -> list[tuple[str, Chain]]:
         else:
             out.append((layer, [element]))
     return [(layer, tuple(run)) for layer, run in out]
-
-

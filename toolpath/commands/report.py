@@ -36,7 +36,15 @@ def report(title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: floa
 
 
 def setup(
-    plan: Plan, proof: Proof, *, part: Chain, program: str, text: str, lines: Sequence[tuple[int, int]], dialect: Dialect, machine: Machine
+    plan: Plan,
+    proof: Proof,
+    *,
+    part: Chain,
+    program: str,
+    text: str,
+    lines: Sequence[tuple[int, int]],
+    dialect: Dialect,
+    machine: Machine,
 ) -> dict[str, Value]:
     """One set-up's entry. program: the file's name; text, lines: what was written, and the lines of each operation."""
     return {

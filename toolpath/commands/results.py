@@ -1,4 +1,4 @@
-"""The files of a run, as bytes by name: program, drawing, figure, report. A program that failed its proof is not among them."""
+"""The files of a run, as bytes by name: program, drawing, figure, report; no program that failed its proof."""
 
 from __future__ import annotations
 

@@ -29,8 +29,10 @@ class Made:
     proof: Proof
 
 
-def make(path: Path, *, sizes: Mapping[str, str], material: str | None, post: str | None, stop_before_tools: bool) -> Made:
-    """The job at `path`, made. Raises HalfsectionError when it is bad or can not be made; a failed proof is returned."""
+def make(
+    path: Path, *, sizes: Mapping[str, str], material: str | None, post: str | None, stop_before_tools: bool
+) -> Made:
+    """The job at `path`, made. HalfsectionError when it is bad or can not be made; a failed proof is returned."""
     inputs = read_inputs(path, sizes=sizes, material_name=material)
     planned = plan(request(inputs, stop_before_tools=stop_before_tools))
     dialect = load_dialect(post or inputs.machine.dialect)

@@ -66,9 +66,8 @@ def _left(made: Made) -> Iterator[str]:
     if not left:
         yield "Uncut     nothing"
     for u in left:
-        yield from _wrapped(
-            f"Uncut     {u.thick_mm:.3f} mm at z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}: {why_uncut(u.at, made.plan.left)}", 10
-        )
+        place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}"
+        yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, made.plan.left)}", 10)
 
 
 def _findings(made: Made) -> Iterator[str]:

@@ -19,7 +19,7 @@ FIT_TOLERANCE = 1e-6
 """mm taken off every corner radius and half width, so that a blade as wide as its groove does not fail by rounding."""
 
 EDGE_CLEARANCE = math.radians(2.0)
-"""Straight edges are counted this much flatter, so that none lies flush on a wall and rubs (common practice, no source)."""
+"""Straight edges are counted this much flatter, so that none lies flush on a wall (common practice, no source)."""
 
 _ANGLE_NOISE = 1e-9
 
@@ -54,7 +54,7 @@ class CapPiece:
 
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """A convex tool as the kernel sees it: `start`, the cap's left end relative to the point it touches, and its pieces."""
+    """A convex tool as the kernel sees it: `start`, the cap's left end from the point it touches, and its pieces."""
 
     start: Point
     pieces: tuple[CapPiece, ...]

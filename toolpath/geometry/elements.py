@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+import itertools
 
 Point = tuple[float, float]
 TURN = 2.0 * math.pi
@@ -58,7 +59,12 @@ class Line:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """(least first, least second, greatest first, greatest second)."""
-        return (min(self.a[0], self.b[0]), min(self.a[1], self.b[1]), max(self.a[0], self.b[0]), max(self.a[1], self.b[1]))
+        return (
+            min(self.a[0], self.b[0]),
+            min(self.a[1], self.b[1]),
+            max(self.a[0], self.b[0]),
+            max(self.a[1], self.b[1]),
+        )
 
     def moved(self, d: Point) -> Line:
         return Line((self.a[0] + d[0], self.a[1] + d[1]), (self.b[0] + d[0], self.b[1] + d[1]))
@@ -158,7 +164,10 @@ class Arc:
         half, w0 = self.sweep / n / 2.0, self.start_angle
         far = r / math.cos(half)
         return [
-            (self.centre[0] + far * math.cos(w0 + (2 * k + 1) * half), self.centre[1] + far * math.sin(w0 + (2 * k + 1) * half))
+            (
+                self.centre[0] + far * math.cos(w0 + (2 * k + 1) * half),
+                self.centre[1] + far * math.sin(w0 + (2 * k + 1) * half),
+            )
             for k in range(n)
         ] + [self.b]
 
@@ -197,12 +206,12 @@ def reverse(chain: Chain) -> Chain:
 def polyline(points: list[Point] | tuple[Point, ...], *, close: bool = False) -> Chain:
     """Lines through the points; zero-length steps are left out."""
     pts = list(points) + ([points[0]] if close and points else [])
-    return tuple(Line(p, q) for p, q in zip(pts, pts[1:], strict=False) if p != q)
+    return tuple(Line(p, q) for p, q in itertools.pairwise(pts) if p != q)
 
 
 def gaps(chain: Chain, tolerance: float) -> Iterator[int]:
     """Indices of elements whose end is farther than `tolerance` from the next one's start."""
-    for i, (e, f) in enumerate(zip(chain, chain[1:], strict=False)):
+    for i, (e, f) in enumerate(itertools.pairwise(chain)):
         if math.dist(e.b, f.a) > tolerance:
             yield i
 

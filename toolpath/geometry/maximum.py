@@ -6,6 +6,7 @@ from toolpath.geometry.crossing import roots
 from toolpath.geometry.elements import Chain, Line
 from toolpath.geometry.envelope import Envelope, Piece, clip, joined, size_of
 from toolpath.geometry.sites import Curve, value
+import itertools
 
 
 def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
@@ -18,7 +19,7 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
     out: list[Curve] = []
     i = j = 0
     raised = False
-    for lo, hi in zip(cuts, cuts[1:], strict=False):
+    for lo, hi in itertools.pairwise(cuts):
         while i < len(first) - 1 and first[i].u1 <= lo:
             i += 1
         while j < len(second) and second[j].u1 <= lo:

@@ -52,5 +52,3 @@ def _recentred(e: Arc, a: Point, b: Point) -> Arc:
     h = (e.centre[0] - middle[0]) * across[0] + (e.centre[1] - middle[1]) * across[1]
     centre = (middle[0] + h * across[0], middle[1] + h * across[1])
     return arc_about(centre, a, b, ccw=e.sweep > 0.0)
-
-

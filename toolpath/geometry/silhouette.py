@@ -17,7 +17,7 @@ from toolpath.geometry.envelope import height_on
 class Silhouette:
     """chain: left to right, continuous, one-valued but for vertical lines.
 
-    source: for each element of `chain` the index of the element it is part of, -1 for a vertical line over a hidden place
+    source: for each element of `chain` the index of the one it is part of, -1 for a vertical line over a hidden place
     hidden: stretches of the work that no tool reaches in this frame, as parts of the given elements
     """
 

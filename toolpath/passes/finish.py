@@ -60,5 +60,3 @@ def _lead_in(job: Finishing, path: Chain) -> Point:
         if d[0] <= 0.0 and all(job.keep.height(u) <= v + room for u, v in samples):
             return entry
     raise ValueError("no clear way in to the contour: the tool can not come level to its first point")
-
-

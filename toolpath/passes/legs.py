@@ -20,7 +20,7 @@ class Pace(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """One move. share: part of the operation's feed, 0 < share <= 1."""
+    """One move. share: times the operation's feed; above 1 only where nothing is cut."""
 
     path: Element
     pace: Pace = Pace.FEED

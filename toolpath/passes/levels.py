@@ -7,6 +7,7 @@ import math
 
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about
 from toolpath.geometry.envelope import Envelope, height_on
+import itertools
 
 Span = tuple[float, float]
 
@@ -95,7 +96,9 @@ def _parts(e: Element, level: float) -> list[tuple[Point, Point, bool]]:
     cuts = [u for u in _at_level(e, level) if e.a[0] < u < e.b[0]]
     points = [e.a, *((u, level) for u in cuts), e.b]
     return [
-        (p, q, height_on(e, (p[0] + q[0]) / 2.0) > level) for p, q in zip(points, points[1:], strict=False) if q[0] > p[0]
+        (p, q, height_on(e, (p[0] + q[0]) / 2.0) > level)
+        for p, q in itertools.pairwise(points)
+        if q[0] > p[0]
     ]
 
 

@@ -7,6 +7,10 @@ from dataclasses import dataclass
 from toolpath.geometry.elements import Chain, Point
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
 
+OUT = 4.0
+"""Times the feed at which the blade is drawn out of its slot: it cuts nothing then, yet it touches both walls, so it
+does not go at a rapid."""
+
 
 @dataclass(frozen=True, slots=True)
 class Parting:
@@ -48,7 +52,7 @@ def part_off(job: Parting, start: Point) -> Legs:
         depth = max(foot[1] - job.clearance, job.floor)
         legs += _pecks(job, job.outside, depth)
         legs += (
-            *rapid((job.z, depth), over),
+            *feed((job.z, depth), over, share=OUT),
             *rapid(over, (entry[0], over[1])),
             *feed((entry[0], over[1]), entry),
             *along(job.corner),
@@ -57,7 +61,7 @@ def part_off(job: Parting, start: Point) -> Legs:
         legs += feed(back, (job.z, back[1]))
         legs += feed(end_of(legs), (job.z, depth))
     legs += _pecks(job, depth, job.floor)
-    return (*legs, *feed(end_of(legs), over))
+    return (*legs, *feed(end_of(legs), over, share=OUT))
 
 
 def _pecks(job: Parting, top: float, bottom: float) -> Legs:
@@ -77,6 +81,6 @@ def _pecks(job: Parting, top: float, bottom: float) -> Legs:
         here = target
         if here > bottom + 1e-9:
             back = min(here + job.lift, job.outside + job.clearance)
-            legs += feed((job.z, x), (job.z, back))
+            legs += feed((job.z, x), (job.z, back), share=OUT)
             x = back
     return legs

@@ -15,6 +15,7 @@ from toolpath.geometry.envelope import Envelope
 from toolpath.passes import levels
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
 from toolpath.passes.levels import Span
+import itertools
 
 TOLERANCE = 1e-7
 """mm: heights closer than this are one height."""
@@ -116,7 +117,7 @@ def _standing(job: Roughing, valley: _Valley, level: float) -> Span | None:
     at = sorted(cuts)
     solid = [
         (a, b)
-        for a, b in zip(at, at[1:], strict=False)
+        for a, b in itertools.pairwise(at)
         if job.stock.height(mid := (a + b) / 2.0) > max(job.keep.height(mid), level) + TOLERANCE
     ]
     return (solid[0][0], solid[-1][1]) if solid else None

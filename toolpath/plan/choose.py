@@ -79,7 +79,10 @@ def parting_tool(rack: tuple[Tool, ...], *, deep: float) -> tuple[Tool, str]:
     best = fit[0]
     spare = best.max_depth - deep
     other = f"; T{fit[1].number} is {fit[1].width:g} mm wide" if len(fit) > 1 else "; no other blade reaches"
-    return best, f"T{best.number}, {best.width:g} mm wide, reaches {best.max_depth:g} mm, {spare:.2f} more than needed{other}"
+    return (
+        best,
+        f"T{best.number}, {best.width:g} mm wide, reaches {best.max_depth:g} mm, {spare:.2f} more than needed{other}",
+    )
 
 
 def _because(best: Reach, others: list[Reach], why: str) -> str:

@@ -28,7 +28,9 @@ def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
     elif request.parted:
         out.append("The part drops when it is parted: lay a tray under it, never reach for it.")
     if not request.machine.homed:
-        out.append("The machine is not homed: nothing here moves in machine coordinates; the zero is what you touched off.")
+        out.append(
+            "The machine is not homed: nothing here moves in machine coordinates; the zero is what you touched off."
+        )
     return tuple(out)
 
 
@@ -41,7 +43,9 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
         f"Stock: {request.material.title}, diameter {request.bar_dia:g}, {request.bar_length:g} long",
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
         f"Zero: Z0 is the finished front face, {request.face_off:g} mm behind the bar's sawn end; X0 is the axis",
-        "X words are diameters, all lengths are millimetres" if request.machine.units == "mm" else "X words are diameters, inches",
+        "X words are diameters, all lengths are millimetres"
+        if request.machine.units == "mm"
+        else "X words are diameters, inches",
         *(f"T{t.number}: {t.name}, {_touch_off(t.point, t.nose_radius)}" for _, t in sorted(tools.items())),
         *(f"CAUTION: {c}" for c in cautions(request, work)),
     ]

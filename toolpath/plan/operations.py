@@ -30,7 +30,7 @@ MERGE = 1e-9
 """mm: pieces of one surface this near to one line or circle are one move."""
 
 LEAD = 0.5
-"""mm of lead-in beyond the clearance, so that a finish cut meets the metal at full feed (common practice, no source)."""
+"""mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,5 +184,3 @@ def _figures(request: Request, tool: Tool, operation: str, diameter: float, stic
         finish_um=None if height is None else height / PEAK_TO_AVERAGE,
         in_chuck=request.held_in == "chuck",
     )
-
-

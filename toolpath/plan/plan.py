@@ -47,7 +47,9 @@ def plan(request: Request) -> Plan:
     """The plan of the one set-up. CannotMake or BadInput with the reason when this shop can not make the part."""
     blade, why_blade = _blade(request)
     turning = choose.turning_tools(request.rack)
-    work = workpiece(request, blade, largest_nose=max((t.nose_radius for t in turning if t.kind == "turning"), default=0.0))
+    work = workpiece(
+        request, blade, largest_nose=max((t.nose_radius for t in turning if t.kind == "turning"), default=0.0)
+    )
     refuse_too_long(request.bar_dia, length=request.bar_length, stick_out=work.stick_out, hold=work.hold)
     wanted = operations.part_elements(work)
     finish, reaches = choose.finishing_tool(request.rack, work.contour, wanted)
@@ -79,7 +81,7 @@ def plan(request: Request) -> Plan:
 
 
 def change_point(request: Request) -> Point:
-    """Clear of the bar for the longest tool of the rack: where a short tool stands there, a longer one still is clear."""
+    """Clear of the bar for the longest tool of the rack: where a short tool stands there, a longer one is clear too."""
     reaches = [t.reach for t in request.rack] or [0.0]
     spread = max(reaches) - min(reaches)
     return (request.face_off + CHANGE_ROOM, request.bar_dia / 2.0 + CHANGE_ROOM + spread)

@@ -1,4 +1,4 @@
-"""Operations as state-complete steps: the one sequence of a tool change, spindle, feed, and every end on the last digit."""
+"""Operations as state-complete steps: the fixed sequence of a tool change, spindle, feed, ends on the last digit."""
 
 from __future__ import annotations
 
@@ -9,7 +9,21 @@ from dataclasses import replace
 from toolpath import motion
 from toolpath.geometry.elements import Arc, Line, Point
 from toolpath.geometry.printable import Grid, rounded, snap
-from toolpath.motion import ArcCut, Cut, Dwell, End, Feed, FeedMode, Rapid, Sense, Spindle, SpindleChange, State, Stop, ToolCall
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Dwell,
+    End,
+    Feed,
+    FeedMode,
+    Rapid,
+    Sense,
+    Spindle,
+    SpindleChange,
+    State,
+    Stop,
+    ToolCall,
+)
 from toolpath.passes.legs import Legs, Pace
 from toolpath.plan.operations import Operation
 from toolpath.shop.machine import Machine
@@ -54,7 +68,9 @@ def state_of(op: Operation, machine: Machine) -> State:
     """Spindle and feed of an operation, rounded down to what a control is told."""
     sense = Sense(machine.spindle_sense)
     if machine.constant_surface_speed:
-        spindle = Spindle(sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value))
+        spindle = Spindle(
+            sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value)
+        )
     else:
         spindle = Spindle(sense, rpm=math.floor(op.data.rpm.value))
     return State(op.tool.number, op.tool.offset, spindle, feed_of(op, 1.0), False, op.kind)

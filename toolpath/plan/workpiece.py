@@ -34,7 +34,7 @@ class Workpiece:
     hold:      what holds the bar; its nose stands at nose_z
     contour:   left to right: what the turning tools may not enter, from behind the hold to the part's front, without
                the limit at the axis
-    turned:    for each element of `contour` the index of the element of `part.outside` it is part of; -1 for other metal
+    turned:    for each element of `contour` the index of the element of `part.outside` it is part of; -1 for others
     tail:      what is turned behind the part, from the part towards the chuck
     back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
     stock, goal: closed outlines before the set-up and after it
@@ -202,7 +202,7 @@ def _goal(request: Request, outside: Chain, tail: Chain, blade: Tool | None) -> 
 
 
 def _stub(top: Point, far: Point, radius: float, *, corner: float) -> Chain:
-    """Down the part's back face, along the stub and up the slot's other wall, with the hollows of the blade's corners."""
+    """Down the back face, along the stub and up the slot's other wall, with the hollows of the blade's corners."""
     z0, z1, x = top[0], far[0], radius + corner
     out: list[Element] = [Line(top, (z0, x))]
     if corner > SAME:
@@ -216,5 +216,3 @@ def _stub(top: Point, far: Point, radius: float, *, corner: float) -> Chain:
 
 def _distinct(points: list[Point]) -> list[Point]:
     return [p for i, p in enumerate(points) if i == 0 or p != points[i - 1]]
-
-
