@@ -250,6 +250,16 @@ def test_a_chamfer_wider_than_a_ball_is_too_large() -> None:
     assert chamfer_corner(ball, Line((0.6, 0.8), (-30.0, 0.8)), 2.5) == NoCorner("too large")
 
 
+@pytest.mark.parametrize(("first", "second"), [((10.0, -1.0), (10.0, 0.0)), ((10.0, 0.0), (10.0, -1.0))])
+def test_a_chamfer_that_would_cut_into_a_bent_neighbour_is_too_large(
+    first: tuple[float, float], second: tuple[float, float]
+) -> None:
+    """The bent leg turns 0.3 over the 3 mm cut, the corner only 0.2: the line would leave on the wrong side of it."""
+    e, f = corner(0.2, first, second)
+    assert chamfer_corner(e, f, 3.0) == NoCorner("too large")
+    made(chamfer_corner(e, f, 0.1))
+
+
 def test_an_angle_says_nothing_where_the_corner_leans_neither_way() -> None:
     e, f = Line((0.0, 5.0), (-5.0, 10.0)), Line((-5.0, 10.0), (-10.0, 5.0))
     assert chamfer_corner(e, f, 1.0, angle=0.5) == NoCorner("level")

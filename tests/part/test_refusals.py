@@ -330,6 +330,10 @@ REFUSED = [
         "{ dia = 30, to = 3 }, { from_dia = 10, hollow_to = 30, length = 3, radius = 10 }, {dia = 10, length = 9 }",
         "part.outside[2]: shoulder dia 30 to 10 touches or crosses hollow radius 10 from dia 10 to 30",
     ),
+    (
+        "{ dia = 20, to = 5 }, { bulge_to = 10, length = 2, radius = 5.4 }",
+        "part.outside[1]: bulge radius 5.4 from dia 20 to 10 stands 0.054 mm out behind the part's own end",
+    ),
 ]
 
 

@@ -205,3 +205,9 @@ def test_surface_length_of_a_ball_end() -> None:
     """Quarter circle of radius 10, cylinder of 15, back face of 10."""
     half = part("{ dome_to = 20, radius = 10 }, { dia = 20, length = 15 }")
     assert half.surface_length == pytest.approx(5.0 * math.pi + 15.0 + 10.0)
+
+
+def test_a_bulge_may_hang_over_the_surface_before_it_but_not_cross_it() -> None:
+    half = part("{ dia = 10, to = 20 }, { bulge_to = 20, length = 2, radius = 5.4 }, { dia = 20, to = 30 }")
+    assert half.outside[2].bounds()[2] == pytest.approx(-20.0 + 0.054, abs=5e-4)
+    assert math.isclose(half.turned_round().volume(), half.volume())
