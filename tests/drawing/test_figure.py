@@ -193,6 +193,7 @@ def test_marks_are_numbered_ringed_and_listed():
     assert "Look: line 84, the nose of 0.4 mm fits the hollow of 2 mm." in texts(root)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(-100.0, 400.0), max_size=80))
 def test_rings_never_touch_and_stay_over_the_plot(wanted):
     placed = spread(wanted)
@@ -221,12 +222,16 @@ def test_lower_half_is_the_mirror_image_in_the_axis():
     assert f / 2.0 == pytest.approx(page_for(demo(), 25.0).at((0.0, 0.0))[1], abs=1e-3)
 
 
-def test_arrow_heads_point_the_way_of_the_cut():
-    tip_first = Line((0.0, 5.0), (-20.0, 5.0))
-    s = scene("", {"ROUGH": [(tip_first,)], "PART": [block(20.0)]})
-    heads = [e for e in parse(svg(s)).iter(f"{SVG}path") if e.get("fill") == STYLES["ROUGH"].colour]
-    corners = samples(heads[0].get("d"), per_piece=1)[0]
-    assert corners[1][0] < corners[0][0] == corners[2][0]  # towards the chuck is to the left
+@pytest.mark.parametrize(
+    ("end", "ahead"), [((-20.0, 5.0), (-1, 0)), ((20.0, 5.0), (1, 0)), ((0.0, 25.0), (0, -1)), ((0.0, -15.0), (0, 1))]
+)
+def test_arrow_heads_point_the_way_of_the_cut(end, ahead):
+    """Towards the chuck is to the left on the page, away from the axis is up, which is against the page's y."""
+    s = scene("", {"ROUGH": [(Line((0.0, 5.0), end),)], "PART": [block(20.0)]})
+    (head,) = (e for e in parse(svg(s)).iter(f"{SVG}path") if e.get("fill") == STYLES["ROUGH"].colour)
+    left, tip, right, _ = samples(head.get("d"), per_piece=1)[0]
+    back = ((left[0] + right[0]) / 2.0, (left[1] + right[1]) / 2.0)
+    assert (tip[0] - back[0], tip[1] - back[1]) == pytest.approx((1.8 * ahead[0], 1.8 * ahead[1]), abs=1e-3)
 
 
 def test_nothing_is_written_that_is_not_a_number():

@@ -6,7 +6,7 @@ import sys
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpath.drawing.lettering import width, wrapped
@@ -47,6 +47,7 @@ def test_east_asian_letters_are_square_and_accents_take_no_room():
     assert width("e\u0301", 3.0) == width("e", 3.0)
 
 
+@settings(deadline=None)
 @given(st.text(max_size=300), st.floats(5.0, 200.0), st.integers(1, 5))
 def test_lines_fit_and_say_what_was_said(words, most, lines):
     out = wrapped(words, 3.0, most, lines=lines)
@@ -63,12 +64,13 @@ def test_breaks_at_blanks():
     ]
 
 
+@settings(deadline=None)
 @given(st.text(max_size=60))
 def test_any_text_stays_text(words):
     root = ElementTree.fromstring(tag("g", text(words, 1.0, 2.0, fill=words)))
     assert len(root) == 1 and len(root[0]) == 0
-    kept = [c for c in words if c.isprintable()]
-    assert [c for c in root[0].text or "" if c in kept] == kept
+    shown = [c for c in root[0].text or "" if c not in " \N{REPLACEMENT CHARACTER}"]  # what may stand in for others
+    assert shown == [c for c in words if (c.isprintable() or c == "\u200d") and c not in " \N{REPLACEMENT CHARACTER}"]
     assert root[0].get("fill") == (root[0].text or "")
 
 
@@ -91,6 +93,7 @@ def test_numbers_carry_no_needless_digit(value, written):
     assert number(value) == written
 
 
+@settings(deadline=None)
 @given(st.floats(-1e6, 1e6))
 def test_numbers_read_back(value):
     assert abs(float(number(value)) - value) <= 5.1e-5

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.drawing.demo import PART
@@ -33,6 +33,7 @@ def test_preferred_scales_are_among_the_round_ones(scale):
     assert round_scale(scale) == pytest.approx(scale, rel=1e-12)
 
 
+@settings(deadline=None)
 @given(st.floats(1e-5, 1e5))
 def test_round_scale_is_the_next_below(most):
     scale = round_scale(most)
@@ -48,6 +49,7 @@ def test_scale_in_words(scale, words):
     assert scale_text(scale) == words
 
 
+@settings(deadline=None)
 @given(st.floats(1e-3, 1e4), st.floats(2.0, 30.0))
 def test_steps_leave_room_for_a_figure(scale, gap):
     step = step_for(scale, gap)
@@ -79,6 +81,7 @@ def test_a_rule_is_graduated_long_middle_short():
     assert lengths == [LONG, SHORT, SHORT, SHORT, SHORT, MIDDLE, SHORT, SHORT, SHORT, SHORT, LONG]
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 100.0), st.floats(-100.0, 100.0))
 def test_graduations_never_run_together(scale, low):
     step = step_for(scale, 8.0)

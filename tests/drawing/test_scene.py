@@ -6,7 +6,7 @@ import dataclasses
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.drawing.demo import COLLET, OUTSIDE, PART, demo
@@ -104,6 +104,7 @@ def test_a_groove_to_the_axis_parts_the_edges_in_two_runs():
     assert [len(run) for run in off_axis(polyline(points, close=True))] == [3, 3]
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(*[st.floats(-1e3, 1e3)] * 4), min_size=1))
 def test_box_around_boxes_holds_each(boxes):
     z0, x0, z1, x1 = around(boxes)
