@@ -1,10 +1,9 @@
 """What becomes of an arc when its places are rounded to the control's last digit.
 
-The ends are rounded first; then the centre is chosen on the grid of I and K: the true centre where the radii from it
-to both rounded ends agree, else the nearest place where they do. With one digit more than X and Z the true centre does
-for every arc that was sound before. An arc that rounding leaves without length is dropped; one
-that rounding leaves without a sound centre, but that no digit could tell from its chord, becomes a line. Nothing ever
-turns a tiny arc into a full circle.
+The ends are rounded first; then the centre is chosen on the grid of I and K, so that the radii from it to both rounded
+ends agree: the true centre where it does, else the nearest place on their bisector. An arc that rounding leaves without
+length is dropped; one without a sound centre that no digit could tell from its chord becomes a line. Nothing ever turns
+a tiny arc into a full circle.
 """
 
 from __future__ import annotations
@@ -18,7 +17,8 @@ from toolpath.geometry.elements import TURN, arc_about
 from toolpath.motion import ArcCut, Point
 
 NOISE = 1e-9  # mm: ends nearer than this are one place, rounded differently by the arithmetic before
-USUAL = 0.6  # share of the allowed gap between the radii that rounding alone can use up, with some to spare
+KEPT_GAP = 0.0012  # mm: with no more between the radii the true centre stays; 3 decimals of mm never use it up
+WRITTEN_GAP = 0.002  # mm: most that is ever written, in inch too, where the published rule would allow 0.0002 in
 TURNED = 8.0  # last digits by which an arc's length may change when its ends and centre are rounded
 
 
@@ -42,10 +42,13 @@ def arc_words(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> ArcWords |
         return None
     if start == end and arc.start != arc.end:
         raise CannotMake(f"an arc of nearly a full turn at {_place(arc)} can not be told from a full one; split it")
-    if words := _fitting(arc, a, b, sweep=true, grid=grid):
+    if words := _sound(arc.centre, arc, (a, b), sweep=true, gap=KEPT_GAP, grid=grid):
         return words
     if abs(true) <= math.pi and radius * (1.0 - math.cos(true / 2.0)) <= grid.step / 2.0:
         return None
+    even = _evened(arc.centre, a, b, most=math.inf if abs(true) <= math.pi else WRITTEN_GAP)
+    if words := _sound(even, arc, (a, b), sweep=true, gap=WRITTEN_GAP, grid=grid):
+        return words
     raise CannotMake(f"an arc of radius {radius:.4f} mm at {_place(arc)} can not be said in the control's digits")
 
 
@@ -58,37 +61,30 @@ def _sweep(arc: ArcCut) -> float:
     return arc_about(arc.centre, arc.start, arc.end, ccw=arc.ccw).sweep
 
 
-def _fitting(arc: ArcCut, a: Point, b: Point, *, sweep: float, grid: Grid) -> ArcWords | None:
-    """The nearest sound centre as I and K; None when its radii differ too much or it sends the arc another way."""
-    gap = grid.numbers.arc_gap * grid.unit
-    for aim, most in ((arc.centre, USUAL * gap), (_evened(arc.centre, a, b, most=gap), gap)):
-        words, centre = _on_grid(aim, a, grid)
-        first = math.dist(a, centre)
-        if first <= gap or abs(first - math.dist(b, centre)) > most:
-            continue
-        turned = arc_about(centre, a, b, ccw=arc.ccw).sweep
-        same_way = a == b or abs(turned - sweep) <= min(TURNED * grid.step / first, 1.0)
-        return words if same_way and _within(words, grid) else None
-    return None
-
-
-def _on_grid(aim: Point, a: Point, grid: Grid) -> tuple[ArcWords, Point]:
-    """I and K nearest to an aimed centre, and the centre that they say."""
+def _sound(
+    aim: Point, arc: ArcCut, ends: tuple[Point, Point], *, sweep: float, gap: float, grid: Grid
+) -> ArcWords | None:
+    """I and K nearest to the aimed centre; None when the radii differ by more, or it sends the arc another way."""
+    a, b = ends
     decimals = grid.numbers.centre
     scale = 10**decimals / grid.unit
     k, i = round((aim[0] - a[0]) * scale), round((aim[1] - a[1]) * scale)
-    return ArcWords(fixed(i, decimals), fixed(k, decimals)), (a[0] + k / scale, a[1] + i / scale)
-
-
-def _within(words: ArcWords, grid: Grid) -> bool:
-    return max(abs(float(words.i)), abs(float(words.k))) <= grid.numbers.greatest
+    centre = (a[0] + k / scale, a[1] + i / scale)
+    first, last = math.dist(a, centre), math.dist(b, centre)
+    allowed = min(gap, grid.numbers.arc_gap * grid.unit)
+    if max(abs(i), abs(k)) > grid.numbers.greatest * 10**decimals or first <= allowed or abs(first - last) > allowed:
+        return None
+    turned = arc_about(centre, a, b, ccw=arc.ccw).sweep
+    if a != b and abs(turned - sweep) > min(TURNED * grid.step / first, 1.0):
+        return None
+    return ArcWords(fixed(i, decimals), fixed(k, decimals))
 
 
 def _evened(centre: Point, a: Point, b: Point, *, most: float) -> Point:
-    """The centre moved along the chord towards where its distances to a and b are equal, by at most `most` mm.
+    """The centre moved along the chord to where its distances to a and b are equal, by at most `most` mm.
 
-    The bound matters where the chord is short: its direction is then mostly rounding, and following it would carry
-    the centre far away.
+    Up to half a turn the arc then runs through both ends and bulges as before. Beyond it, a short chord's direction
+    would carry the whole circle away, hence the bound.
     """
     chord = math.dist(a, b)
     if not chord:

@@ -7,7 +7,6 @@ reader, and are the same for every dialect.
 from __future__ import annotations
 
 import re
-from functools import cache
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -129,7 +128,6 @@ def built_in() -> list[str]:
     return sorted(p.stem for p in Path(__file__).parent.glob("*.toml"))
 
 
-@cache
 def load_dialect(name: str) -> Dialect:
     """A dialect by its name (`g95`), or by the path of a file that ends in `.toml`. BadInput when there is none."""
     if name.endswith(".toml"):

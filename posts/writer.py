@@ -132,7 +132,7 @@ class _Writer:
         self.said.clear()
         self.stated.clear()
         self.modes()
-        if feed := next((s.state.feed for s in steps if isinstance(s, Cut | ArcCut)), None):
+        if feed := next((s.state.feed for s in steps if isinstance(s, Cut | ArcCut) and self.goes(s)), None):
             self.block(*self.feed_words(feed))
         for step in steps:
             self.step(step)
@@ -286,6 +286,11 @@ class _Writer:
             self.travel("arc_counter" if counter else "arc_clockwise", letters, end, f"I{arc.i}", f"K{arc.k}", feed)
         else:
             self.travel("line", letters, end, feed)
+
+    def goes(self, step: Move) -> bool:
+        """Whether the move's ends differ in print, or it goes once around."""
+        around = isinstance(step, ArcCut) and step.start == step.end
+        return around or self.grid.digits(step.start) != self.grid.digits(step.end)
 
     def travel(self, meaning: str, letters: str, end: Digits, *more: str) -> None:
         self.block(self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)

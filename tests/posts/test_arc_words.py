@@ -32,32 +32,57 @@ def arc_of(centre: tuple[float, float], radius: float, angle: float, sweep: floa
     return ArcCut(at(angle), at(angle + sweep), centre, sweep > 0.0, State())
 
 
-def gap_and_shift(arc: ArcCut, grid: Grid) -> tuple[float, float] | None:
-    """(difference of the radii, distance of the printed centre from the true one), mm; None when no arc is left."""
+def printed(arc: ArcCut, grid: Grid) -> tuple[ArcCut, float] | None:
+    """The arc that the text says and the gap between its radii, mm; None when no arc is left."""
     start, end = grid.digits(arc.start), grid.digits(arc.end)
     words = arc_words(arc, start, end, grid)
     if words is None:
         return None
     a, b = grid.point(start), grid.point(end)
     centre = (a[0] + float(words.k) * grid.unit, a[1] + float(words.i) * grid.unit)
-    return abs(math.dist(a, centre) - math.dist(b, centre)), math.dist(centre, arc.centre)
+    return ArcCut(a, b, centre, arc.ccw, arc.state), abs(math.dist(a, centre) - math.dist(b, centre))
+
+
+def farthest(arc: ArcCut, true: ArcCut) -> float:
+    """Farthest that places along an arc lie from the circle of the true one, mm."""
+    way, radius = arc_about(arc.centre, arc.start, arc.end, ccw=arc.ccw), math.dist(true.start, true.centre)
+    return max(abs(math.dist(way.point_at(n / 8), true.centre) - radius) for n in range(9))
 
 
 @GRIDS
 def test_the_radii_of_thousands_of_arcs_agree(grid: Grid) -> None:
-    """Within 2 um, and the centre within that of the true one, however the ends fall."""
+    """Within 2 um, in inch too, and no place of the printed arc farther from the true one than its ends may be."""
     dice = random.Random(1)
-    worst_gap = worst_shift = 0.0
+    worst_gap = worst_place = 0.0
+    lines = 0
     for _ in range(6000):
         radius = math.exp(dice.uniform(math.log(0.2), math.log(60.0)))
         sweep = dice.choice((1, -1)) * dice.uniform(0.02, 1.9 * math.pi)
         arc = arc_of((dice.uniform(-80, 5), dice.uniform(0, 60)), radius, dice.uniform(0, 7), sweep)
-        found = gap_and_shift(arc, grid)
-        assert found is not None
-        worst_gap, worst_shift = max(worst_gap, found[0]), max(worst_shift, found[1])
-    assert worst_gap <= 0.002
-    # Half a last digit of each axis moves the bisector; never more than the bound on the shift itself.
-    assert 0.0 < worst_shift <= grid.numbers.arc_gap * grid.unit + 1e-3 * grid.unit / 10
+        if found := printed(arc, grid):
+            worst_gap, worst_place = max(worst_gap, found[1]), max(worst_place, farthest(found[0], arc))
+        else:
+            lines += 1
+            assert radius * (1.0 - math.cos(sweep / 2.0)) <= grid.step / 2.0
+    assert 0.0 < worst_gap <= 0.002
+    half = math.hypot(grid.step / 2.0, grid.step / 4.0)  # half a last digit of Z, a quarter of X as a radius
+    last = math.hypot(0.5, 0.5) * grid.unit / 10**grid.numbers.centre  # half a last digit of I and K
+    assert worst_place <= 2.0 * half + last
+    assert lines < 60
+
+
+@pytest.mark.parametrize("decimals, holds", [(2, False), (3, False), (4, True)])
+def test_why_i_and_k_have_a_digit_more(decimals: int, *, holds: bool) -> None:
+    """Plainly rounded arcs, as the finding has it: gaps to 0.0022 mm at three decimals of I and K, 0.0011 at four."""
+    dice = random.Random(2)
+    worst = 0.0
+    for _ in range(20000):
+        radius, angle, sweep = dice.uniform(0.2, 60.0), dice.uniform(0, 7), dice.uniform(0.02, 6.0)
+        arc = arc_of((dice.uniform(-80, 5), dice.uniform(0, 60)), radius, angle, sweep)
+        a, b = (METRIC.point(METRIC.digits(p)) for p in (arc.start, arc.end))
+        centre = tuple(p + round(c - p, decimals) for p, c in zip(a, arc.centre, strict=True))
+        worst = max(worst, abs(math.dist(a, centre) - math.dist(b, centre)))
+    assert (worst <= 0.0012) is holds
 
 
 @GRIDS
@@ -85,11 +110,11 @@ def test_what_is_printed_is_the_same_arc_or_no_arc(
     if words is None:
         assert (start == end and sweep < math.pi) or bulge <= grid.step / 2.0
         return
-    a, b = grid.point(start), grid.point(end)
-    middle = (a[0] + float(words.k) * grid.unit, a[1] + float(words.i) * grid.unit)
-    printed = arc_about(middle, a, b, ccw=arc.ccw)
-    assert abs(printed.length - radius * sweep) <= 8 * grid.step + 7 * math.dist(middle, centre)
-    assert abs(math.dist(a, middle) - math.dist(b, middle)) <= grid.numbers.arc_gap * grid.unit
+    found = printed(arc, grid)
+    assert found is not None and found[1] <= 0.002
+    said = arc_about(found[0].centre, found[0].start, found[0].end, ccw=arc.ccw)
+    assert abs(said.length - radius * sweep) <= 8 * grid.step + 7 * abs(said.radius - radius)
+    assert farthest(found[0], arc) <= 2.0 * grid.step + 1e-9
 
 
 def test_a_tiny_arc_is_dropped_and_never_a_full_turn() -> None:

@@ -70,7 +70,7 @@ def test_any_words(text: str) -> None:
 
 
 @given(program=programs(), data=st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_programs_with_one_character_changed(program: Program, data: st.DataObject) -> None:
     text = write(program, G95).text
     place = data.draw(st.integers(0, len(text) - 1))
