@@ -31,7 +31,6 @@ _EXAMPLES = {
     ANGLE: "30 or '30 deg'",
     TIME: "2, '2 s' or '0.5 min'",
     SPIN: "800 or '800 rpm'",
-    PLAIN: "3 or '3 times'",
 }
 
 _SPEEDS = "Write a cutting speed as '90 m/min', a spindle speed as '800 rpm'"
