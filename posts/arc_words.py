@@ -38,7 +38,7 @@ def arc_words(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> ArcWords |
     true = _sweep(arc)
     radius = math.dist(arc.start, arc.centre)
     a, b = grid.point(start), grid.point(end)
-    if start == end and abs(true) < math.pi:
+    if start == end and (abs(true) < math.pi or 2.0 * radius <= grid.step / 2.0):
         return None
     if start == end and arc.start != arc.end:
         raise CannotMake(f"an arc of nearly a full turn at {_place(arc)} can not be told from a full one; split it")

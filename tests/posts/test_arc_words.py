@@ -136,6 +136,12 @@ def test_a_full_turn_stays_a_full_turn() -> None:
     assert words is not None and (words.i, words.k) == ("0.0", "-3.0")
 
 
+def test_a_turn_too_small_for_any_digit_is_dropped() -> None:
+    for radius in (0.0, 0.0002):
+        turn = ArcCut((0.0, 10.0), (0.0, 10.0), (-radius, 10.0), True, State())
+        assert arc_words(turn, METRIC.digits(turn.start), METRIC.digits(turn.end), METRIC) is None
+
+
 def test_nearly_a_full_turn_is_refused() -> None:
     arc = arc_of((0.0, 10.0), 5.0, 0.3, 2 * math.pi - 0.00001)
     start, end = METRIC.digits(arc.start), METRIC.digits(arc.end)
