@@ -155,6 +155,49 @@ def test_fixed_speed_is_that_of_the_greatest_diameter(drawer: dict[int, Tool], l
     assert free.limit_rpm.because == "the spindle's greatest, 2500 rpm"
 
 
+@pytest.mark.parametrize(
+    ("number", "nose", "feed", "because"),
+    [
+        (1, 0.2, 0.10, "0.5 of the nose radius 0.2"),  # an 80 deg corner is a strong one
+        (2, 0.2, 0.08, "0.4 of the nose radius 0.2"),
+        (3, 0.2, 0.08, "0.4 of the nose radius 0.2"),
+        (1, 0.4, 0.15, "roughing on a bench machine"),
+        (6, 3.0, 0.15, "roughing on a bench machine"),
+    ],
+)
+def test_roughing_feed_by_corner(
+    drawer: dict[int, Tool], lathe: Lathe, number: int, nose: float, feed: float, because: str
+) -> None:
+    d = plan(BRASS, replace(drawer[number], nose_radius=nose), lathe())
+    assert (d.feed.value, d.feed.because) == (pytest.approx(feed), because)
+
+
+def test_each_material_bounds_the_feed_where_it_must(drawer: dict[int, Tool], lathe: Lathe) -> None:
+    d = plan(material("acrylic"), drawer[1], lathe())
+    assert (d.feed.value, d.feed.because) == (
+        0.13,
+        "acrylic (PMMA) (plastics guides, finishing plastics: at most 0.13)",
+    )
+
+
+@pytest.mark.parametrize(("rigidity", "share"), [("light", 0.5), ("bench", 0.6), ("stiff", 0.7)])
+def test_speeds_of_heavy_machines_are_derated_and_bench_figures_are_not(
+    drawer: dict[int, Tool], lathe: Lathe, rigidity: str, share: float
+) -> None:
+    """Ferrous Metals Data Book, coated carbide in mild steel: 190 to 290 m/min; Woodstock, HSS: 27 to 37."""
+    m = lathe(rigidity=rigidity)
+    assert plan(STEEL, drawer[1], m).surface.value == pytest.approx(190 * share)
+    assert plan(STEEL, replace(drawer[1], material="HSS"), m).surface.value == 27
+    assert plan(STEEL, replace(drawer[1], material="HSS"), m, "finish").surface.value == 37
+
+
+def test_a_belt_step_that_fits_exactly_is_taken(drawer: dict[int, Tool], lathe: Lathe) -> None:
+    hss = replace(drawer[1], material="HSS")
+    exact = f.spindle_speed(45.0, 25.0)
+    belts = lathe(drive="belts", belt_rpm=(200.0, exact, 900.0), constant_surface_speed=False)
+    assert plan(BRASS, hss, belts).rpm.value == exact
+
+
 def test_belts_are_rounded_down(drawer: dict[int, Tool], lathe: Lathe) -> None:
     belts = lathe(drive="belts", belt_rpm=(180.0, 1000.0, 560.0, 320.0), constant_surface_speed=False)
     d = plan(BRASS, drawer[1], belts)
@@ -200,6 +243,10 @@ def test_parting_off(drawer: dict[int, Tool], lathe: Lathe) -> None:
     stated = plan(BRASS, drawer[4], lathe(), "part off", diameter_min=0.0, stub=2.0).stub
     hollow = plan(BRASS, drawer[4], lathe(), "part off", diameter_min=8.0).stub
     assert stated is not None and (stated.value, stated.because) == (2.0, "as stated")
+    thin = plan(BRASS, drawer[4], lathe(), "part off", diameter_max=0.8, diameter_min=0.0, stick_out=1.0).stub
+    assert thin is not None and thin.value == 0.4  # never as thick as the work itself
+    tube = plan(BRASS, drawer[4], lathe(), "part off", diameter_min=0.6).stub
+    assert tube is not None and (tube.value, tube.because) == (0.6, "the part is hollow here")
     assert hollow is not None and (hollow.value, hollow.because) == (8.0, "the part is hollow here")
 
 

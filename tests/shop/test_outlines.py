@@ -184,6 +184,16 @@ def test_blade_is_sound_and_exactly_as_wide(
     assert max(b[3] for b in boxes) == pytest.approx(depth * width, abs=1e-12)
 
 
+@pytest.mark.parametrize("tiny", [5e-324, 1e-300, 1e-9, 1e-6])
+def test_radii_too_small_to_measure_are_sharp_corners(tiny: float) -> None:
+    """Past failures: subnormal corner radii broke the tangents, 1e-9 moved the corner."""
+    assert outlines.blade_outline(1.0, 2.0, corners=(tiny, tiny), side_clearance=RAD(1.0)) == outlines.blade_outline(
+        1.0, 2.0, corners=(0.0, 0.0), side_clearance=RAD(1.0)
+    )
+    sharp = outlines.ground_outline(RAD(93), RAD(55), nose=0.0, edge=7.0)
+    assert outlines.ground_outline(RAD(93), RAD(55), nose=tiny, edge=7.0) == sharp
+
+
 def test_square_blade_and_full_radius() -> None:
     square = outlines.blade_outline(2.0, 16.0, corners=(0.0, 0.0))
     assert [e.a for e in square] == [(0.0, 0.0), (2.0, 0.0), (2.0, 16.0), (0.0, 16.0)]

@@ -75,6 +75,36 @@ def test_a_left_hand_tool_is_the_mirror_of_the_right_hand_one(tmp_path: Path) ->
     assert left.edges == right.edges and left.tip == (1, -1)
 
 
+def test_a_round_insert_sits_in_the_middle_of_its_holder() -> None:
+    tool = next(t for t in load_rack(SAMPLE) if t.number == 6)
+    head, shank = tool.holder
+    for chain, half in ((head, 2.7), (shank, 5.0)):
+        zs = [b for e in chain for b in (e.bounds()[0], e.bounds()[2])]
+        assert (min(zs), max(zs)) == (pytest.approx(3.0 - half), pytest.approx(3.0 + half))
+    assert min(e.bounds()[1] for e in head) == 3.0  # the head begins under the insert's middle
+    assert max(e.bounds()[3] for e in shank) == tool.reach
+
+
+def test_shanks_stand_where_their_holders_have_them() -> None:
+    """10 mm shank, tip to far side 12 mm: 2 to 12 mm from the tip, mirrored for the left hand."""
+    tools = {t.number: t for t in load_rack(SAMPLE)}
+    for number, want in ((1, (2.0, 12.0)), (3, (2.0, 12.0)), (5, (-12.0, -2.0))):
+        shank = tools[number].holder[1]
+        zs = [b for e in shank for b in (e.bounds()[0], e.bounds()[2])]
+        assert (min(zs), max(zs)) == want
+
+
+def test_the_bit_of_a_ground_tool_carries_on_its_leading_edge(tmp_path: Path) -> None:
+    """Its unground side begins exactly where the ground leading edge ends."""
+    rows = 'kind = "ground"\nentering = {}\nincluded = 60\nnose_radius = 0.3\nedge = 6\nshank = 8\noverhang = 25'
+    for entering in (60, 90, 95):
+        tool = one(tmp_path, rows.format(entering))
+        top = tool.outline[-1].a  # the leading edge comes down to the nose
+        left = min(e.bounds()[0] for e in tool.holder[1])
+        assert left == pytest.approx(top[0], abs=1e-9)
+        assert max(e.bounds()[2] for e in tool.holder[1]) == pytest.approx(top[0] + 8.0)
+
+
 def test_a_neutral_tool_has_its_point_under_its_nose(tmp_path: Path) -> None:
     tool = one(tmp_path, 'insert = "DCMT 070204"\nholder = "SDNCN 1010 E07"')
     nose = tool.outline[0]

@@ -18,6 +18,7 @@ Disc = tuple[Point, float]
 
 ANGLE_EPS = 1e-9  # rad: turning backwards by less than this is rounding, not a hollow
 SAME_PLACE = 1e-9  # mm: two corner discs this near are one (a blade with a full radius)
+SHARP = 1e-6  # mm: a smaller radius is a sharp corner
 
 
 def hull(discs: Sequence[Disc]) -> Chain:
@@ -48,6 +49,7 @@ def hull(discs: Sequence[Disc]) -> Chain:
 def ground_outline(entering: float, included: float, *, nose: float, edge: float) -> Chain:
     """A tool ground from a bit: both edges `edge` mm long from the sharp corner, closed straight between their ends."""
     lead, trail = _directions(entering, included)
+    nose = _measurable(nose)
     corner = sharp_corner(entering, included, nose)
     if edge <= nose / math.tan(included / 2.0):
         raise BadInput(
@@ -64,6 +66,7 @@ def polygon_outline(entering: float, *, corners: Sequence[float], sides: Sequenc
     sides:   lengths between sharp corners, the first one being the trailing edge, the last one the leading edge.
     """
     _, direction = _directions(entering, corners[0])
+    nose = _measurable(nose)
     cot = [1.0 / math.tan(c / 2.0) for c in corners]
     centre, discs = (nose, nose), []
     for i, side in enumerate(sides):
@@ -88,7 +91,7 @@ def blade_outline(width: float, reach: float, *, corners: tuple[float, float], s
     corners: radii on the chuck side and on the free side; both half the width make a full radius.
     side_clearance: angle by which each side leans inwards going up.
     """
-    near, far = corners
+    near, far = (_measurable(r) for r in corners)
     lean = reach * math.tan(side_clearance)
     if near + far > width + SAME_PLACE:
         raise BadInput(
@@ -139,6 +142,10 @@ def _along(p: Point, direction: float, distance: float) -> Point:
     return (p[0] + distance * math.cos(direction), p[1] + distance * math.sin(direction))
 
 
+def _measurable(radius: float) -> float:
+    return radius if radius > SHARP else 0.0
+
+
 def _on(disc: Disc, normal: Point) -> Point:
     (z, x), r = disc
     return (z + r * normal[0], x + r * normal[1])
@@ -162,10 +169,9 @@ def _turn(n: Point, m: Point) -> float:
 
 
 def _merged(discs: Sequence[Disc]) -> list[Disc]:
-    """Neighbours that are the same disc become one; a radius too small to measure is a sharp corner."""
+    """Neighbours that are the same disc become one."""
     ring: list[Disc] = []
-    for centre, radius in discs:
-        disc = (centre, radius if radius > SAME_PLACE else 0.0)
+    for disc in discs:
         if not ring or math.dist(ring[-1][0], disc[0]) > SAME_PLACE or ring[-1][1] != disc[1]:
             ring.append(disc)
     return ring

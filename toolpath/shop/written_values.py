@@ -12,6 +12,7 @@ from toolpath.quantity import angle, length, nearest
 P = ParamSpec("P")
 T = TypeVar("T")
 
+SHARP = 1e-6  # mm: a smaller radius is none
 SMALLEST, LARGEST = 1e-3, 1000.0  # mm: nothing in a rack has a size outside these
 
 
@@ -42,7 +43,7 @@ def size(
         raise BadInput(
             f"{mm:g} mm is no {where.replace('_', ' ')}", where=where, right=f"{least:g} to {LARGEST:g} mm are possible"
         )
-    return mm
+    return mm if mm > SHARP else 0.0
 
 
 def degrees_of(value: object, where: str, *, least: float, most: float) -> float:
