@@ -13,7 +13,7 @@ from toolpath.motion import Move
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.measure import Hit, Surface, polygons, worst
-from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box
+from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box, round_box
 from toolpath.proof.sweep import Convex, box_round
 from toolpath.proof.tracks import Run
 
@@ -32,24 +32,35 @@ class Target:
         return cls(name, body, tuple(shapely.bounds(body).tolist()))
 
 
-def on_the_way(run: Run, shapes: Shapes, target: Target, *, only: str = "") -> Iterator[Finding]:
-    """At most one finding for each body of the tool: the first move of a run on which it overlaps the target.
+def on_the_way(run: Run, shapes: Shapes, targets: list[Target], *, only: str = "") -> Iterator[Finding]:
+    """At most one finding for each body of the tool and target: the first move of a run on which they overlap.
 
     only: `the holder` to leave the edge out.
     """
-    path = run.path
+    if len(run.path) < 2:
+        return
     for what, body, core in shapes.everything:
-        if (only and what != only) or len(path) < 2 or not may_meet(core, run.box, target.box):
+        met = [t for t in targets if (not only or what == only) and may_meet(core, run.box, t.box)]
+        if not met:
             continue
-        if not shapely.intersects(target.body, covered(core, path)).any():
+        room = round_box(core, run.box)
+        met = [t for t in met if shapely.intersects(t.body, room).any()]
+        if not met:
             continue
-        hits = np.nonzero(shapely.intersects(target.body, covered_by_moves(core, path[:-1], path[1:])))[0]
-        if not len(hits):
-            continue
+        pieces = covered(core, run.path)
+        for target in met:
+            if shapely.intersects(target.body, pieces).any():
+                yield from _first(run, (what, body, core), shapes, target)
+
+
+def _first(run: Run, one: tuple[str, Convex, Convex], shapes: Shapes, target: Target) -> Iterator[Finding]:
+    what, body, core = one
+    moves = covered_by_moves(core, run.path[:-1], run.path[1:])
+    hits = np.nonzero(shapely.intersects(target.body, moves))[0]
+    if len(hits):
         k = int(hits[0])
-        move = run.moves[int(run.owner[k])]
-        size, at = overlap(body, path[k : k + 2], target.body)
-        yield _finding(what, move, shapes, target, size=size, at=at)
+        size, at = overlap(body, run.path[k : k + 2], target.body)
+        yield _finding(what, run.moves[int(run.owner[k])], shapes, target, size=size, at=at)
 
 
 def _finding(what: str, move: Move, shapes: Shapes, target: Target, *, size: float, at: object) -> Finding:
@@ -77,12 +88,9 @@ def bent_rapid(run: Run, shapes: Shapes, target: Target) -> Iterator[Finding]:
         (z0, x0), (z1, x1) = move.start, move.end
         if min(abs(z1 - z0), abs(x1 - x0)) < 1e-6:
             continue
-        corners = np.array([(z0, x0), (z1, x0), (z1, x1), (z0, x1), (z0, x0)])
+        box = (min(z0, z1), min(x0, x1), max(z0, z1), max(x0, x1))
         for what, _, core in shapes.everything:
-            if (
-                may_meet(core, box_round(corners), target.box)
-                and shapely.intersects(target.body, covered(core, corners)).any()
-            ):
+            if may_meet(core, box, target.box) and shapely.intersects(target.body, round_box(core, box)).any():
                 text = (
                     f"{what} of T{shapes.number} ({shapes.name}) clears {target.name} only if this rapid of both axes "
                     "runs straight, which controls do not promise; move one axis at a time"

@@ -16,7 +16,7 @@ from toolpath.proof.tracks import Run, sweep_of
 
 STEP = 0.5  # mm between places where the front is tried
 MOST_STEPS = 24  # places in one move, at most
-HALVINGS = 4  # of the stretch in which metal begins or ends
+PARTS = 8  # of the stretch in which metal begins or ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +73,10 @@ def shares(run: Run, core: Convex, stock: Geometry) -> Array:
     begins, ends = hit[:-1][inner], hit[1:][inner]
     part = (begins & ends).astype(np.float64)
     if len(flips := np.nonzero(begins != ends)[0]):
-        a, b = low[flips], high[flips]
-        for _ in range(HALVINGS):
-            middle = (a + b) / 2.0
-            same = _in_metal(core, stock, *ways.at(move[flips], middle)) == begins[flips]
-            a, b = np.where(same, middle, a), np.where(same, b, middle)
-        before = ((a + b) / 2.0 - low[flips]) / (high[flips] - low[flips])
+        between = (np.arange(PARTS) + 0.5) / PARTS
+        places = low[flips, None] + between * (high - low)[flips, None]
+        same = _in_metal(core, stock, *ways.at(np.repeat(move[flips], PARTS), places.ravel())).reshape(-1, PARTS)
+        before = np.mean(same == begins[flips, None], axis=1)
         part[flips] = np.where(begins[flips], before, 1.0 - before)
     return np.asarray(np.bincount(move, weights=part * (high - low), minlength=len(count)), dtype=np.float64)
 

@@ -141,10 +141,10 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
         tool = trial.shapes_of(run.tool)
         if tool is None:
             continue
-        trial.findings += contact.on_the_way(run, tool, trial.hold)
         if run.rapid:
             _rapids(trial, run, tool)
             continue
+        trial.findings += contact.on_the_way(run, tool, [trial.hold])
         loose = len(trial.standing.fallen)
         share, gouge = trial.standing.cut(run, tool)
         in_metal.update(zip(map(id, run.moves), share.tolist(), strict=True))
@@ -152,7 +152,7 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
             trial.findings += _after_parting(run, share, trial.standing.fallen[0])
         if tool.holders:
             metal = Target("standing metal", trial.standing.stock.body, trial.standing.stock.box)
-            trial.findings += contact.on_the_way(run, tool, metal, only="the holder")
+            trial.findings += contact.on_the_way(run, tool, [metal], only="the holder")
         if gouge:
             worst = max(worst or gouge, gouge, key=lambda g: g.depth)
     if worst:
@@ -164,7 +164,7 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
 
 def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
     stock, touch = trial.standing.stock, trial.setting.contact_tolerance
-    hits = list(contact.on_the_way(run, tool, stock))
+    hits = list(contact.on_the_way(run, tool, [stock, trial.hold]))
     trial.findings += hits or [f for t in (stock, trial.hold) for f in contact.bent_rapid(run, tool, t)]
     trial.closest = contact.clearance(run, tool, [stock, trial.hold], best=trial.closest, touch=touch)
 

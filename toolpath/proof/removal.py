@@ -17,6 +17,7 @@ from toolpath.proof.sweep import Convex
 from toolpath.proof.tracks import Run
 
 HELD = 0.01  # mm from the hold: what is nearer is held
+NEAR = 4.0 * FINE  # mm between what a tool covers from within and from outside, with room to spare
 CHIP = 1e-3  # mm, mean thickness: what is thinner is no piece
 
 
@@ -63,8 +64,9 @@ class Standing:
         in_metal = np.zeros(len(run.moves))
         if len(path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
             return in_metal, None
-        gouge = self._gouge(run, shapes, self.forgiven)
         pieces = covered(shapes.inner, path)
+        close = may_meet(shapes.outer, run.box, self.part.box) and shapely.dwithin(self.part.body, pieces, NEAR).any()
+        gouge = self._gouge(run, shapes) if close else None
         pieces = pieces[shapely.intersects(self.stock.body, pieces)]
         if not len(pieces):
             return in_metal, gouge
@@ -78,10 +80,8 @@ class Standing:
         self.stock = Target.of("the stock", held)
         return in_metal, gouge
 
-    def _gouge(self, run: Run, shapes: Shapes, tolerance: float) -> Gouge | None:
+    def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
         path = run.path
-        if not may_meet(shapes.outer, run.box, self.part.box):
-            return None
         pieces = covered(shapes.outer, path)
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
         if not len(pieces):
@@ -90,7 +90,7 @@ class Standing:
         depth, at = worst(self.surface.farthest(lost))
         if at is None or depth <= 0.0:
             return None
-        if depth <= tolerance:
+        if depth <= self.forgiven:
             return Gouge(depth, at, run.line_of(0), shapes.number)
         moves = covered_by_moves(shapes.outer, path[:-1], path[1:])
         k = int(np.argmin(shapely.distance(moves, shapely.Point(at))))

@@ -64,6 +64,13 @@ def moved_box(tool: Convex, way: Box) -> Box:
     return (z0, min(x0, -x1) if x0 < 0.0 else x0, z1, max(x1, -x0))
 
 
+def round_box(tool: Convex, way: Box) -> Geometry:
+    """Array of the convex polygon a tool covers whose point goes anywhere within `way`, folded like `covered`."""
+    z0, x0, z1, x1 = way
+    copies = np.concatenate([tool.points + corner for corner in ((z0, x0), (z1, x0), (z1, x1), (z0, x1))])
+    return folded(np.array([shapely.convex_hull(shapely.multipoints(copies))]))
+
+
 def covered(tool: Convex, path: Array) -> Geometry:
     """Array of polygons that the tool covers on its way. What lies beyond the axis meets metal that turns towards it
     from the other side, so it is taken on this side as well."""

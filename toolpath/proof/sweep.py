@@ -19,8 +19,9 @@ from toolpath.geometry.elements import Chain
 from toolpath.proof.flatten import Array, Box, Flags, Geometry, Indices, closed
 
 TURN = 2.0 * np.pi
+SMOOTH = 0.3  # rad: a bend above is sharp
 LONGEST_RING = 1024  # moves in one ring: beyond, checking it costs more than joining two
-SHORTEST_RING = 8  # moves: below, polygons of single moves are cheaper
+SHORTEST_RING = 4  # moves: below, polygons of single moves are cheaper
 SAME_POINT = 1e-12  # mm
 
 
@@ -85,26 +86,33 @@ def single_moves(tool: Convex, starts: Array, ends: Array) -> Geometry:
 def swept(tool: Convex, path: Array) -> Geometry:
     """Array of polygons that together are what the tool covers along the path (k + 1, 2), no step of length 0.
 
-    The longest rings that do not cross themselves, found as one finds a step size: twice as long after one that
-    held, half after one that did not; what is left of the way goes move by move.
+    One ring for each smooth stretch; at a sharp bend a ring would cross itself wherever a step is shorter than the
+    tool is wide. Of stretches whose ring does all the same, the longest parts whose does not are found as one finds a
+    step size: twice as long after one that held, half after one that did not, at last move by move.
     """
-    rings, singles = [], []
-    first, last, size = 0, len(path) - 1, LONGEST_RING
-    while first < last:
-        size = min(size, last - first)
-        polygon = shapely.polygons(ring(tool, path[first : first + size + 1])) if size >= SHORTEST_RING else None
-        if polygon is None:
-            size = min(4 * SHORTEST_RING, last - first)  # where rings cross, the next ones will
-            singles.append(np.arange(first, first + size))
-        elif shapely.is_valid(polygon):
-            rings.append(polygon)
-        else:
-            size //= 2
-            continue
-        first += size
-        size = min(2 * size, LONGEST_RING)
-    alone = np.concatenate(singles) if singles else np.arange(0)
-    return np.concatenate([np.array(rings, dtype=object), single_moves(tool, path[alone], path[alone + 1])])
+    step = np.diff(path, axis=0)
+    turn = np.abs(np.arctan2(_cross(step[:-1], step[1:]), np.sum(step[:-1] * step[1:], axis=1)))
+    bends = np.concatenate([[0], np.nonzero(turn > SMOOTH)[0] + 1, [len(step)]])
+    rings, alone = [], []
+    for first, last in zip(bends[:-1].tolist(), bends[1:].tolist(), strict=True):
+        size = LONGEST_RING
+        while last - first > 1:
+            size = min(size, last - first)
+            polygon = shapely.polygons(ring(tool, path[first : first + size + 1])) if size >= SHORTEST_RING else None
+            if polygon is None:
+                size = min(4 * SHORTEST_RING, last - first)  # where rings cross, the next ones will
+                alone.append(np.arange(first, first + size))
+            elif shapely.is_valid(polygon):
+                rings.append(polygon)
+            else:
+                size //= 2
+                continue
+            first += size
+            size = min(2 * size, LONGEST_RING)
+        if last - first == 1:
+            alone.append(np.array([first]))
+    singles = np.concatenate(alone) if alone else np.arange(0)
+    return np.concatenate([np.array(rings, dtype=object), single_moves(tool, path[singles], path[singles + 1])])
 
 
 def ring(tool: Convex, path: Array) -> Array:
@@ -147,16 +155,19 @@ def _mitres(path: Array, step: Array, at: Array, *, bent: Flags) -> tuple[Flags,
     length = np.hypot(step[:, 0], step[:, 1])
     u, w = step[:-1] / length[:-1, None], step[1:] / length[1:, None]
     gap = at[:-1] - at[1:]
-    cross = u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]
+    cross = _cross(u, w)
     with np.errstate(divide="ignore", invalid="ignore"):
-        back = (gap[:, 0] * w[:, 1] - gap[:, 1] * w[:, 0]) / cross
-        ahead = (u[:, 0] * gap[:, 1] - u[:, 1] * gap[:, 0]) / cross
+        back, ahead = _cross(gap, w) / cross, _cross(u, gap) / cross
     mitre = bent & (np.abs(cross) > 1e-12) & (back >= 0.0) & (ahead >= 0.0)
     back, ahead = np.where(mitre, back, 0.0), np.where(mitre, ahead, 0.0)
     used = np.concatenate([[0.0], ahead]) + np.concatenate([back, [0.0]])
     fits = used <= length
     mitre &= fits[:-1] & fits[1:]
     return mitre, path[1:-1] + at[1:] + ahead[:, None] * w
+
+
+def _cross(u: Array, w: Array) -> Array:
+    return u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]
 
 
 def _walks(first: Indices, last: Indices) -> tuple[Indices, Indices]:
