@@ -264,7 +264,7 @@ class TestFiles:
             ("bar = { dia = 3 length = 4 }\n", 1, "is not closed by '}' (or a ','"),
             ("units = 'mm'\ntitle = 'Bob\ndia = 3\n", 2, "a text in quotes is not closed: title = 'Bob"),
             ('title = "Bob\ndia = 3\n', 1, "a text in quotes does not end on its line"),
-            ("title = \"\"\"Bob\ndia = 3\n", 1, "is not closed"),
+            ('title = """Bob\ndia = 3\n', 1, "is not closed"),
             ("[bar\ndia = 3\n", 1, "[bar"),
             ('title = "a\\q"\n', 1, "not sound TOML"),
             ("= 3\n", 1, "not sound TOML"),
@@ -438,7 +438,7 @@ def test_a_place_is_filled_in_once(tmp_path: Path) -> None:
         raise BadInput("larger than the stock", where="bar.dia")
     assert str(caught.value) == f"{path}:2: bar.dia: larger than the stock"
     with pytest.raises(BadInput) as caught, placed(path), placed("rack.toml"):
-        raise BadInput("no such tool", where="tool")
+        raise BadInput("no such tool", where="bar.dia")
     assert (caught.value.file, caught.value.line) == ("rack.toml", 0)
     with placed(path):
         pass
