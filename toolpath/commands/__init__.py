@@ -8,6 +8,10 @@ from __future__ import annotations
 
 def main() -> None:
     """Entry point of the console script `halfsection`; ends the process with the exit code of the contract."""
-    from toolpath.commands.cli import run
+    try:
+        from toolpath.commands.cli import run
 
-    raise SystemExit(run())
+        code = run()
+    except KeyboardInterrupt:  # while the program was still being loaded, or was already ending
+        code = 130
+    raise SystemExit(code)
