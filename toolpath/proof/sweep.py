@@ -22,6 +22,7 @@ TURN = 2.0 * np.pi
 SMOOTH = 0.3  # rad: a bend above is sharp
 LONGEST_RING = 1024  # moves in one ring: beyond, checking it costs more than joining two
 SHORTEST_RING = 4  # moves: below, polygons of single moves are cheaper
+ALONG = 1e-9  # rad: an edge nearer to the motion lies along it
 SAME_POINT = 1e-12  # mm
 
 
@@ -129,8 +130,11 @@ def ring(tool: Convex, path: Array) -> Array:
 
 
 def fronts(tool: Convex, places: Array, angles: Array) -> Geometry:
-    """Array of the open lines along the tool's front, as it stands at `places` (m, 2) moving in directions `angles`."""
-    owner, index = _walks(tool.support(angles), tool.support(angles + np.pi))
+    """Array of the open lines along the tool's front, as it stands at `places` (m, 2) moving in directions `angles`.
+
+    Edges along the motion meet nothing and are left out.
+    """
+    owner, index = _walks(tool.support(angles + ALONG), tool.support(angles + np.pi - ALONG))
     return shapely.linestrings(tool.points[index % len(tool.points)] + places[owner], indices=owner)
 
 
