@@ -407,6 +407,13 @@ def test_mistakes_are_told_with_line_and_key(tmp_path: Path, text: str, line: in
     assert error.file == str(tmp_path / "job.toml")
 
 
+def test_only_keys_of_the_kind_at_hand_are_offered(tmp_path: Path) -> None:
+    with pytest.raises(BadInput) as caught:
+        job_of(tmp_path, JOB + "[[holding]]\nin = 'collet'\nstick_out = 1\nsof = true\n")
+    assert caught.value.where == "holding[0].sof"
+    assert caught.value.right == "Known here: stick_out"
+
+
 def test_long_values_are_cut_in_a_message(tmp_path: Path) -> None:
     with pytest.raises(BadInput) as caught:
         job_of(tmp_path, f"[bar]\ndia = '{'x' * 500}'\n")

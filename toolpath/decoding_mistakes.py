@@ -32,7 +32,7 @@ Step = str | int
 def explained(error: msgspec.ValidationError, *, data: object, type_: object, where: str) -> BadInput:
     """The library's refusal of `data` as `type_`, with its full key path, said so that one knows what to change."""
     what, steps = _parts(error)
-    steps = _with_names(steps, data=data, type_=type_, what=what)
+    steps = _with_names(steps, data=data, type_=type_)
     place = _path(where, steps)
     cause = error.__cause__
     if isinstance(cause, BadInput):
@@ -59,8 +59,8 @@ def _parts(error: msgspec.ValidationError) -> tuple[str, list[Step]]:
     return what, [int(index) if index.isdigit() else (index or key) for index, key in found]
 
 
-def _with_names(steps: list[Step], *, data: object, type_: object, what: str) -> list[Step]:
-    """The same steps with every `...` replaced: the first key that fails alone, with the same words, is meant."""
+def _with_names(steps: list[Step], *, data: object, type_: object) -> list[Step]:
+    """The same steps with every `...` replaced: the first key that fails alone is the one that was refused."""
     for place, step in enumerate(steps):
         table = _value_at(data, steps[:place])
         if step != "..." or not isinstance(table, Mapping):
@@ -70,10 +70,9 @@ def _with_names(steps: list[Step], *, data: object, type_: object, what: str) ->
             try:
                 if kinds:
                     msgspec.convert({key: value}, dict[str, _python_type(kinds[0])], strict=True)  # type: ignore[misc]
-            except msgspec.ValidationError as again:
-                if _parts(again)[0] == what:
-                    steps = [*steps[:place], str(key), *steps[place + 1 :]]
-                    break
+            except msgspec.ValidationError:
+                steps = [*steps[:place], str(key), *steps[place + 1 :]]
+                break
     return steps
 
 
