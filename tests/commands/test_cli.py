@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import errno
+import os
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -127,6 +129,27 @@ def test_a_mistake_of_our_own_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> 
     raising(monkeypatch, ZeroDivisionError("a bug"))
     with pytest.raises(ZeroDivisionError):
         cli.run(["fail"])
+
+
+def test_an_interrupt_that_a_library_turns_into_its_own_error(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Compiled libraries that are stopped while they load say that they could not be loaded."""
+
+    @click.command("fail")
+    def fail() -> None:
+        try:
+            os.kill(os.getpid(), signal.SIGINT)
+            time.sleep(1)
+        except KeyboardInterrupt:
+            raise ImportError("a library failed to load") from None
+
+    monkeypatch.setitem(sys.modules, "failing_command", SimpleNamespace(fail=fail))
+    monkeypatch.setitem(cli.COMMANDS, "fail", cli.Entry("failing_command:fail", "Fail."))
+    before = signal.getsignal(signal.SIGINT)
+    assert cli.run(["fail"]) == 130
+    assert capsys.readouterr().err == "halfsection: interrupted; nothing was left half written\n"
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def started(*words: str) -> subprocess.Popen[str]:

@@ -7,7 +7,11 @@ from __future__ import annotations
 
 import errno
 import importlib
-from collections.abc import Sequence
+import signal
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from types import FrameType
 from typing import NamedTuple
 
 import click
@@ -72,20 +76,47 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
     Every error that a person can cause ends here as one message on standard error.
     """
+    pressed = threading.Event()
     try:
-        result = halfsection.main(args=arguments, prog_name="halfsection", standalone_mode=False)
+        with _noting_interrupts(pressed):
+            result = halfsection.main(args=arguments, prog_name="halfsection", standalone_mode=False)
     except click.exceptions.Exit as stop:
         return stop.exit_code
     except click.ClickException as error:
         error.show()
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
-        return _say("interrupted; nothing was left half written", INTERRUPTED)
+        return _say(_STOPPED, INTERRUPTED)
     except HalfsectionError as error:
         return _say(str(error), error.exit_code)
     except OSError as error:
         return _say(explain_os_error(error), HalfsectionError.exit_code)
+    except Exception:
+        if not pressed.is_set():
+            raise
+        return _say(_STOPPED, INTERRUPTED)
     return result if isinstance(result, int) else 0
+
+
+_STOPPED = "interrupted; nothing was left half written"
+
+
+@contextmanager
+def _noting_interrupts(pressed: threading.Event) -> Iterator[None]:
+    """Note Ctrl-C before it takes its course: while a library loads, it comes out as that library's own error."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+
+    def note(number: int, frame: FrameType | None) -> None:
+        pressed.set()
+        signal.default_int_handler(number, frame)
+
+    before = signal.signal(signal.SIGINT, note)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def explain_os_error(error: OSError) -> str:
