@@ -42,12 +42,14 @@ def test_jaws_stand_before_the_chuck_body() -> None:
     assert extent((body,))[2:] == (-30.0, 50.0)
 
 
-def test_wide_bars_push_the_jaws_out_past_the_body() -> None:
-    front, rest, _ = chuck(65, nose_z=0.0, body=80 + 20).outlines
-    assert extent((rest,))[3] == 50.0
-    assert extent((front,))[3] == 43.5
-    *_, top = extent(chuck(55, nose_z=0.0, body=80).outlines[1:2])
-    assert top == 40.0
+@pytest.mark.parametrize(("body", "widest"), [(80, 55), (100, 70), (125, 90), (160, 120)])
+def test_the_widest_bar_keeps_the_jaws_within_the_body(body: float, widest: float) -> None:
+    """Jaws must not stand out past the chuck's body (Optimum lathe manuals), so the table ends before they would."""
+    front, rest, _ = chuck(widest, nose_z=0.0, body=body).outlines
+    assert extent((front,))[1] == widest / 2
+    assert extent((front,))[3] < extent((rest,))[3] == body / 2
+    with pytest.raises(BadInput, match="holds bars of"):
+        chuck(widest + 0.1, nose_z=0.0, body=body)
 
 
 @pytest.mark.parametrize(

@@ -48,7 +48,7 @@ def test_the_drawer() -> None:
 def test_the_drawers_blade_parts_its_bar() -> None:
     """25 mm bar: the blade must go 12.5 mm deep to the axis and keep its block clear of the work."""
     blade = next(t for t in load_rack(SAMPLE) if t.kind == "blade")
-    assert blade.max_depth >= 12.5 + 1.0
+    assert blade.max_depth == 15.0 >= 12.5 + 1.0  # 1 mm of the reach stays clear between work and block
     assert blade.point == "chuck-side corner"
     boxes = [e.bounds() for e in blade.outline]
     assert (min(b[0] for b in boxes), max(b[2] for b in boxes)) == (0.0, blade.width)

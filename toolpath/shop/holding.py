@@ -70,8 +70,8 @@ def chuck(bar: float, *, nose_z: float, body: float = 100.0) -> Hold:
     r, outer = bar / 2.0, body / 2.0
     depth, height = row["step"]
     shoulder, face = nose_z - depth, nose_z - row["jaws"]
-    front = box(shoulder, r, nose_z, min(r + height, outer))
-    rest = box(face, r, shoulder, max(outer, r + height))
+    front = box(shoulder, r, nose_z, r + height)
+    rest = box(face, r, shoulder, outer)
     return _hold("chuck", f"{body:g} mm three-jaw chuck", (front, rest, box(face - row["body"], r, face, outer)), bar)
 
 
