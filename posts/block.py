@@ -45,15 +45,11 @@ class Grammar:
 
 @dataclass(slots=True)
 class Block:
-    """words: every letter but G, M and N. codes: meaning -> the word that says it."""
+    """words: every letter but G, M and N. codes: meaning -> the word that says it. motion: that named here, or empty."""
 
     words: dict[str, Word] = field(default_factory=dict)
     codes: dict[str, Word] = field(default_factory=dict)
-
-    @property
-    def motion(self) -> str:
-        """The motion this block names, or empty."""
-        return next((m for m in self.codes if m in MOTION), "")
+    motion: str = ""
 
     @property
     def has_axes(self) -> bool:
@@ -104,6 +100,8 @@ def _add_code(block: Block, word: Word, *, groups: dict[str, Word], grammar: Gra
             raise fault(word.column, f"{word} and {groups[group]} exclude each other ({group}); one block holds one")
         groups[group] = word
     block.codes[meaning] = word
+    if meaning in MOTION:
+        block.motion = meaning
 
 
 def _add_word(block: Block, word: Word, grammar: Grammar) -> None:

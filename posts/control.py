@@ -33,6 +33,7 @@ from toolpath.motion import (
 )
 
 FOOT = 0.3048  # metres
+FREE = frozenset("XZFST")  # letters that need no code in their block to use them
 GREATEST_OFFSET = 99  # common practice, no source
 
 
@@ -83,6 +84,8 @@ class Control:
     # -- words that need a user ------------------------------------------------------------------------------------
 
     def _check_users(self, block: Block) -> None:
+        if block.words.keys() <= FREE and "dwell" not in block.codes:
+            return
         motion = block.motion or ("" if "motion_off" in block.codes else self._motion)
         arc = motion.startswith("arc") and (block.has_axes or bool(block.motion))
         users = {

@@ -63,21 +63,23 @@ def tokens_of(raw: str, *, longest: int, semicolon: bool) -> Tokens:
     if at < len(raw):
         what = f"the character {raw[at]!a} is not plain text"
         raise fault(at + 1, what, "Only printable ASCII stands in a program")
-    if raw.strip() == "%":
-        return Tokens(percent=True)
     at = _past_blanks(raw, 0)
     skip = raw.startswith("/", at)
     at += skip
+    if raw.strip() == "%":
+        return Tokens(percent=True)
     words: list[Word] = []
     comment: str | None = None
-    while (at := _past_blanks(raw, at)) < len(raw):
-        if raw[at] == "(":
+    while at < len(raw):
+        if found := _WORD.match(raw, at):
+            words.append(_word(found, first=not words))
+            at = found.end()
+        elif (at := _past_blanks(raw, at)) == len(raw):
+            break
+        elif raw[at] == "(":
             at, comment = _comment(raw, at)
         elif raw[at] == ";" and semicolon:
             at, comment = len(raw), raw[at + 1 :]
-        elif found := _WORD.match(raw, at):
-            words.append(_word(found, first=not words))
-            at = found.end()
         else:
             raise fault(at + 1, *_stranger(raw[at]))
     return Tokens(tuple(words), comment, skip)
@@ -102,7 +104,9 @@ def _comment(raw: str, at: int) -> tuple[int, str]:
 
 def _word(found: re.Match[str], *, first: bool) -> Word:
     letter, column = found.group(1).upper(), found.start(1) + 1
-    digits = found.group(2).translate(_SPACES)
+    digits = found.group(2)
+    if " " in digits or "\t" in digits:
+        digits = digits.translate(_SPACES)
     if not digits:
         raise fault(column, f"the letter {letter} has no number after it")
     if letter == "N":
