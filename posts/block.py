@@ -45,7 +45,7 @@ class Grammar:
 
 @dataclass(slots=True)
 class Block:
-    """words: every letter but G, M and N. codes: meaning -> the word that says it. motion: the one named here, or ""."""
+    """words: every letter but G, M and N. codes: meaning -> the word that says it. motion: the one named, or ""."""
 
     words: dict[str, Word] = field(default_factory=dict)
     codes: dict[str, Word] = field(default_factory=dict)
