@@ -36,10 +36,12 @@ def shaft(back: float) -> Chain:
 
 STOCK = (box(-60.0, 1.0, 10.0),)
 PART = (shaft(-30.0),)
-GOAL = (
-    PART[0],
-    (*polyline([(-60.0, 0.0), (-32.0, 0.0), (-32.0, 9.0), (-32.5, 9.0), (-32.5, 10.0), (-60.0, 10.0)], close=True),),
+BAR: Chain = (  # what stays in the collet, with the corner that the finishing tool's 0.2 mm nose leaves
+    *polyline([(-60.0, 10.0), (-60.0, 0.0), (-32.0, 0.0), (-32.0, 9.0), (-32.3, 9.0)]),
+    arc_about((-32.3, 9.2), (-32.3, 9.0), (-32.5, 9.2), ccw=False),
+    *polyline([(-32.5, 9.2), (-32.5, 10.0), (-60.0, 10.0)]),
 )
+GOAL = (PART[0], BAR)
 HOLD = (box(-60.0, -42.0, 25.0, x0=10.0),)
 
 
