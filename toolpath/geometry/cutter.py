@@ -69,7 +69,8 @@ class Cutter:
         Leave-on is part of the tool (tool + [-along, along] x [0, away]); lifting the path instead would leave nothing
         on a shoulder.
         """
-        flat = CapPiece(math.pi / 2, math.pi / 2, 0.0, 2.0 * along, 0.0, Touch.FLAT)
+        held = bool(self.pieces) and self.pieces[0].touch is Touch.HOLDER
+        flat = CapPiece(math.pi / 2, math.pi / 2, 0.0, 2.0 * along, 0.0, Touch.HOLDER if held else Touch.FLAT)
         left = [p for p in self.pieces if p.low >= flat.high]
         right = [p for p in self.pieces if p.high <= flat.high and p not in left]
         for p in self.pieces:

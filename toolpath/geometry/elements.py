@@ -7,10 +7,10 @@ survives. Full turns are not elements: split them.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-import itertools
 
 Point = tuple[float, float]
 TURN = 2.0 * math.pi

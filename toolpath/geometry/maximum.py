@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
+
 from toolpath.geometry.crossing import roots
 from toolpath.geometry.elements import Chain, Line
 from toolpath.geometry.envelope import Envelope, Piece, clip, joined, size_of
 from toolpath.geometry.sites import Curve, value
-import itertools
 
 
 def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:

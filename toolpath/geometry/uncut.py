@@ -7,7 +7,9 @@ outline, standing in that one place, is what stays uncut.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from toolpath.geometry.cutter import CapPiece, Cutter, Touch
 from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, points_of, reverse
@@ -32,21 +34,79 @@ class Uncut:
     span: tuple[int, int]
 
 
+@dataclass(frozen=True, slots=True)
+class _Skip:
+    """A bridge from one contact to the next: the work under it, the tool over it, where on the chain it lies."""
+
+    start: tuple[Point, int]
+    end: tuple[Point, int]
+    bridge: Chain
+    touch: Touch
+
+
 def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> list[Uncut]:
     """Regions thicker than `least` (mm) that this cutter leaves on `keep`, from left to right."""
-    size = size_of(keep)
     out: list[Uncut] = []
-    for p, q in zip(env.pieces, env.pieces[1:], strict=False):
-        a, i = contact(p, keep, cut, at_end=True)
-        b, j = contact(q, keep, cut, at_end=False)
-        if math.dist(a, b) <= 1e-9 * size or (j, b[0]) < (i, a[0]):
-            continue
-        work = _stretch(keep, (a, i), (b, j))
-        bridge, touch = _bridge(cut, p.path.b, a, b)
-        thick, at = _thickness(work, bridge)
+    for s in _skips(env, keep, cut):
+        work = _stretch(keep, s.start, s.end)
+        thick, at = _thickness(work, s.bridge)
         if thick > least:
-            out.append(Uncut((*work, *reverse(bridge)), thick, at, touch, (i, j)))
+            out.append(Uncut((*work, *reverse(s.bridge)), thick, at, s.touch, (s.start[1], s.end[1])))
     return out
+
+
+def closing(env: Envelope, keep: Chain, cut: Cutter) -> Chain:
+    """What stands after the cutter has been everywhere it may: `keep` with every skip bridged, left to right."""
+    out: list[Element] = []
+    here = (keep[0].a, 0)
+    for s in _skips(env, keep, cut):
+        out += [*_stretch(keep, here, s.start), *s.bridge]
+        here = s.end
+    return (*out, *_stretch(keep, here, (keep[-1].b, len(keep) - 1)))
+
+
+def _skips(env: Envelope, keep: Chain, cut: Cutter) -> Iterator[_Skip]:
+    size = size_of(keep)
+    start: tuple[Point, int] | None = None
+    over: list[Element] = []
+    blame: list[Touch] = []
+    for p, q in pairwise(env.pieces):
+        if start is None:
+            if p.touch is Touch.HOLDER:
+                continue  # nothing is touched before what carries the tool comes against the work
+            start = contact(p, keep, cut, at_end=True)
+        held = q.touch is Touch.HOLDER
+        end = (lowest(q.path, q.path.a, cut), -1) if held else contact(q, keep, cut, at_end=False)
+        here = over[-1].b if over else start[0]
+        if math.dist(here, end[0]) > 1e-9 * size:
+            bridge, touch = _bridge(cut, p.path.b, here, end[0])
+            over += bridge
+            blame.append(touch)
+        if held:
+            over += _swept(q.path, cut)
+            blame.append(Touch.HOLDER)
+        else:
+            if over and (start[1], start[0][0]) <= (end[1], end[0][0]):
+                yield _Skip(start, end, tuple(over), max(blame))
+            start, over, blame = None, [], []
+
+
+def lowest(path: Element, at: Point, cut: Cutter) -> Point:
+    """The point of the tool that leads the metal's new surface while it moves along `path` and stands at `at`."""
+    du, dv = support(cut, _normal(path, at))
+    return (at[0] - du, at[1] - dv)
+
+
+def _swept(path: Element, cut: Cutter) -> Chain:
+    """The surface that the tool leaves along a piece of its path, from one end to the other."""
+    a, b = lowest(path, path.a, cut), lowest(path, path.b, cut)
+    if a == b:
+        return ()
+    if isinstance(path, Line):
+        return (Line(a, b),)
+    moved = (path.centre[0] + a[0] - path.a[0], path.centre[1] + a[1] - path.a[1])
+    straight = math.dist(a, b) < 1e-12 or abs(math.dist(moved, b) - math.dist(moved, a)) > 1e-9 * path.radius
+    return (Line(a, b),) if straight else (arc_about(moved, a, b, ccw=path.sweep > 0.0),)
 
 
 def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point, int]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
 
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about
 from toolpath.geometry.envelope import Envelope, height_on
-import itertools
 
 Span = tuple[float, float]
 
@@ -106,8 +106,10 @@ def _at_level(e: Element, level: float) -> tuple[float, ...]:
     if isinstance(e, Line):
         dv = e.b[1] - e.a[1]
         return () if dv == 0.0 else (e.a[0] + (e.b[0] - e.a[0]) * (level - e.a[1]) / dv,)
-    h = e.radius**2 - (level - e.centre[1]) ** 2
-    if h <= 0.0:
+    over = level - e.centre[1]
+    h = e.radius**2 - over**2
+    # The other half of the circle meets the level too, but is not part of the envelope.
+    if h <= 0.0 or over * e.sweep > 0.0:
         return ()
     return (e.centre[0] - math.sqrt(h), e.centre[0] + math.sqrt(h))
 

@@ -7,6 +7,7 @@ finish cut, and no pass runs in air. A valley is finished before the next is beg
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -15,7 +16,6 @@ from toolpath.geometry.envelope import Envelope
 from toolpath.passes import levels
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
 from toolpath.passes.levels import Span
-import itertools
 
 TOLERANCE = 1e-7
 """mm: heights closer than this are one height."""
@@ -96,7 +96,7 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
     first, last = path[0].a, path[-1].b
     height = max(valley.clear + c, here[1])
     # Beside the metal the tool may come down all the way; over a contour it stops one clearance above and feeds in.
-    beside = first if first[0] - span[1] > c / 2.0 else (first[0], first[1] + c)
+    beside = first if first[0] - span[1] > c / 2.0 else (first[0], valley.ceiling + c)
     return (
         *rapid(here, (here[0], height)),
         *rapid((here[0], height), (beside[0], height)),

@@ -6,16 +6,20 @@ from dataclasses import dataclass
 
 from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.turning import CuttingData, plan_turning
+from toolpath.errors import CannotMake
+from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.frame import OUTSIDE
 from toolpath.geometry.merge import merged
+from toolpath.geometry.silhouette import silhouette
+from toolpath.geometry.uncut import closing
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
 from toolpath.passes.finish import Finishing, finish
 from toolpath.passes.legs import Legs, in_frame
 from toolpath.passes.part_off import Parting, part_off
 from toolpath.passes.rough import Roughing, rough
-from toolpath.plan.reach import Reach, on_contour, standing, with_axis
+from toolpath.plan.reach import Reach, height_left, on_contour, standing, with_axis
 from toolpath.plan.request import Request
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
@@ -93,6 +97,8 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
     wanted = finished_elements(work)
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
+    if not touching:
+        raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
     job = Finishing(
         keep=choice.env,
         path=merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE),
@@ -104,9 +110,11 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
 
 
-def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point) -> Operation:
-    """Break the back corner and part the piece off, or down to its stub."""
-    outside = 2.0 * work.contour[len(work.contour) - 1 - _rows(work)].b[1]
+def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point, turned: Reach) -> Operation:
+    """Break the back corner and part the piece off, or down to its stub. turned: the tool that cut there before."""
+    c = request.machine.clearance
+    over_slot = (work.parting_z - c, work.parting_z + 2.0 * tool.width + c)
+    outside = 2.0 * max(work.tail[0].a[1], height_left(turned, over_slot))
     data = plan_turning(
         request.material,
         tool,
@@ -121,13 +129,13 @@ def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, star
     job = Parting(
         z=work.parting_z,
         outside=outside / 2.0,
-        corner=_corner_path(work, tool, lead=request.machine.clearance),
+        corner=_corner_path(work, tool, turned, lead=c),
         floor=request.stub / 2.0 if request.stub > 0.0 else -tool.nose_radius,
         peck=data.depth.value,
         lift=LIFT,
         slow_from=NEAR_AXIS / 2.0,
         slow=near.value / data.feed.value if near else 1.0,
-        clearance=request.machine.clearance,
+        clearance=c,
     )
     legs = part_off(job, start)
     return Operation("part off", tool, data, because, legs, data.depth.value, 1)
@@ -147,29 +155,30 @@ def finished_elements(work: Workpiece) -> frozenset[int]:
     return part_elements(work) | frozenset(range(behind - len(work.tail), behind))
 
 
-def _rows(work: Workpiece) -> int:
-    """How many elements of the contour, from its right end, are the part's."""
-    return sum(1 for k in work.turned if k >= 0)
+def _corner_path(work: Workpiece, tool: Tool, turned: Reach, *, lead: float) -> Chain:
+    """Path of the blade's point along the back corner, from the top down, with a straight lead-in.
 
-
-def _corner_path(work: Workpiece, tool: Tool, *, lead: float) -> Chain:
-    """Path of the blade's point along the back corner, from the top down, with a straight lead-in; empty when sharp."""
-    corner = tuple(e for e in work.back if e.a[0] != e.b[0])
-    if not corner:
+    Empty when the corner stays sharp, or when what stands beside it keeps the blade from it.
+    """
+    top, foot = work.back[-1].b, work.back[0].a
+    beside = tuple(e for e in closing(turned.env, turned.keep, turned.cut) if e.a[0] >= top[0] - MERGE)
+    keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *beside)
+    seen = silhouette(keep)
+    _, env = standing(tool, seen.chain)
+    slanting = {k for k in range(1, 1 + len(work.back)) if keep[k].a[0] != keep[k].b[0]}
+    corner = frozenset(n for n, k in enumerate(seen.source) if k in slanting)
+    nose = [p.path for p in env.pieces if on_contour(p, corner)]
+    if not nose:
         return ()
-    top = corner[-1].b
-    rest: Chain = (Line(top, (top[0] + 1000.0, top[1])),)
-    foot = work.back[0].a
-    keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *rest)
-    _, env = standing(tool, keep)
-    wanted = frozenset(range(1, 1 + len(work.back)))
-    nose = [p.path for p in env.pieces if on_contour(p, wanted)]
     # The upright piece, where the blade's side stands on the back face, is the plunge that follows.
-    face_u = next(e.a[0] for e in nose if e.a[0] == e.b[0])
-    path = reverse(levels.clipped(env, (face_u, max(e.b[0] for e in nose))))
-    d = path[0].tangent_at(0.0)
-    entry = (path[0].a[0] - lead * d[0], path[0].a[1] - lead * d[1])
-    return (Line(entry, path[0].a), *path)
+    beyond_face = work.parting_z + 4.0 * FIT_TOLERANCE
+    path = reverse(levels.clipped(env, (beyond_face, max(e.b[0] for e in nose))))
+    if not path:
+        return ()
+    d, p = path[0].tangent_at(0.0), path[0].a
+    entry = (p[0] - lead * d[0], p[1] - lead * d[1])
+    clear = all(env.height(p[0] - k / 16.0 * lead * d[0]) <= p[1] - k / 16.0 * lead * d[1] for k in range(1, 17))
+    return (Line(entry, p), *path) if clear else path
 
 
 def _figures(request: Request, tool: Tool, operation: str, diameter: float, stick_out: float) -> CuttingData:

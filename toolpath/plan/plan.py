@@ -68,7 +68,7 @@ def plan(request: Request) -> Plan:
         planned.append(roughed)
     planned.append(operations.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))
     if blade is not None:
-        planned.append(operations.parting(request, work, blade, why_blade, start=start(blade)))
+        planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), turned=finish.reach))
     return Plan(
         name="1",
         work=work,

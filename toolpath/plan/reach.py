@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
 from toolpath.geometry.elements import Chain, Line, Point
-from toolpath.geometry.envelope import Envelope, Piece, envelope
+from toolpath.geometry.envelope import Envelope, Piece, envelope, height_on
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
-from toolpath.geometry.uncut import Uncut, uncut
+from toolpath.geometry.uncut import Uncut, closing, uncut
 from toolpath.shop.tools import Tool
 
 WHY = {
@@ -19,6 +20,10 @@ WHY = {
     Touch.SIDE: "the side of the tool shades the wall",
     Touch.HOLDER: "what carries the tool comes against the work",
 }
+
+HOLDER_ROOM = 0.25
+"""mm kept between what carries the edge and the finished contour: more than roughing leaves on it, less than a holder
+is set back from its edge (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +83,14 @@ def standing(
 ) -> tuple[Cutter, Envelope]:
     """(cutter, envelope) of the whole tool over `keep`. leave: metal left on along u and along v, mm."""
     cut, holders = cutters(tool, frame)
+    # What the edge leaves stands in the way of what carries it: the holder is held against the bridged work.
     if leave != (0.0, 0.0):
         cut = cut.leaving(*leave)
     env = envelope(keep, cut)
-    for holder in holders:
-        env = maximum(env, envelope(keep, holder), keep)
+    if holders:
+        standing_after = closing(env, keep, cut)
+        for holder in holders:
+            env = maximum(env, envelope(standing_after, holder.leaving(HOLDER_ROOM, HOLDER_ROOM)), keep)
     return cut, env
 
 
@@ -92,6 +100,15 @@ def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
     cut, env = standing(tool, keep)
     left = tuple(u for u in uncut(env, keep, cut) if any(k in wanted for k in range(u.span[0], u.span[1] + 1)))
     return Reach(tool, OUTSIDE, keep, cut, env, left)
+
+
+def height_left(r: Reach, within: tuple[float, float]) -> float:
+    """Greatest height in v of what stands over a stretch of u after the tool has been everywhere it may."""
+    lo, hi = within
+    over = [e for e in closing(r.env, r.keep, r.cut) if e.b[0] >= lo and e.a[0] <= hi]
+    inside = [e.bounds()[3] for e in over if e.a[0] >= lo and e.b[0] <= hi]
+    ends = [height_on(e, min(max(u, e.a[0]), e.b[0])) for e in over for u in (lo, hi)]
+    return max([*inside, *ends], default=-math.inf)
 
 
 def on_contour(p: Piece, wanted: frozenset[int]) -> bool:
