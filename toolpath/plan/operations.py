@@ -114,7 +114,7 @@ def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, star
     """Break the back corner and part the piece off, or down to its stub. turned: the tool that cut there before."""
     c = request.machine.clearance
     over_slot = (work.parting_z - c, work.parting_z + 2.0 * tool.width + c)
-    outside = 2.0 * max(work.tail[0].a[1], height_left(turned, over_slot))
+    outside = min(2.0 * max(work.tail[0].a[1], height_left(turned, over_slot)), request.bar_dia)
     data = plan_turning(
         request.material,
         tool,
