@@ -88,6 +88,13 @@ def flats(env: Envelope, within: Span, *, least: float) -> list[float]:
     return sorted({e.a[1] for e in lines if abs(e.b[1] - e.a[1]) < 1e-9 and e.length >= least}, reverse=True)
 
 
+def way_out(env: Envelope, last: Point, distance: float) -> Point:
+    """Away from the metal at 45 degrees, or straight up where the other wall of a narrow valley is too near."""
+    slanting = (last[0] + distance, last[1] + distance)
+    clear = all(env.height(last[0] + k / 8.0 * distance) <= last[1] + k / 8.0 * distance for k in range(1, 9))
+    return slanting if clear else (last[0], last[1] + distance)
+
+
 def _parts(e: Element, level: float) -> list[tuple[Point, Point, bool]]:
     """The element cut at the level: (left end, right end, lies above); cut ends are exactly on the level."""
     if e.a[0] == e.b[0]:

@@ -103,15 +103,8 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         *rapid((beside[0], height), beside),
         *feed(beside, first),
         *along(path),
-        *feed(last, way_out(job.keep, last, c)),
+        *feed(last, levels.way_out(job.keep, last, c)),
     )
-
-
-def way_out(keep: Envelope, last: Point, distance: float) -> Point:
-    """Away from the metal at 45 degrees, or straight up where the other wall of a narrow valley is too near."""
-    slanting = (last[0] + distance, last[1] + distance)
-    clear = all(keep.height(last[0] + k / 8.0 * distance) <= last[1] + k / 8.0 * distance for k in range(1, 9))
-    return slanting if clear else (last[0], last[1] + distance)
 
 
 def _standing(job: Roughing, valley: _Valley, level: float) -> Span | None:
