@@ -442,4 +442,4 @@ def test_a_sharp_blade_in_closed_form() -> None:
     corners = [(-3.0, 9.0), (4.0, 9.0), (4.0, 5.0), (5.0, 5.0), (5.0, 9.0), (12.0, 9.0)]
     assert apart(env.path, polyline(corners)) <= 1e-12
     floor = [p for p in env.pieces if p.path.a[1] == p.path.b[1] == 5.0]
-    assert [(p.touch, p.element, p.corner) for p in floor] == [(Touch.FLAT, 2, False)]
+    assert [(p.element, p.corner) for p in floor] == [(2, False)]

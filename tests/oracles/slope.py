@@ -18,7 +18,7 @@ def misfit(keep: Chain, outlines: Sequence[Chain], us: Floats, claimed: Floats, 
     anything farther than 1.5 * tolerance from the curve is outside the band. Where E is -inf the claim must be too,
     except within tolerance of the ends. Returned in mm of v; positive: too high, negative: too low (gouge).
     """
-    shifts = np.array([-1.0, -0.5, 0.0, 0.5, 1.0]) * tolerance
+    shifts = np.array([-1.0, -0.5, -0.1, -0.01, 0.0, 0.01, 0.1, 0.5, 1.0]) * tolerance
     e = enclose(keep, outlines, (us[None, :] + shifts[:, None]).ravel())
     top = e.high.reshape(len(shifts), -1).max(axis=0) + tolerance
     bottom = e.low.reshape(len(shifts), -1).min(axis=0) - tolerance
