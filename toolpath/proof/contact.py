@@ -13,7 +13,7 @@ from toolpath.motion import Move
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.measure import Hit, Surface, polygons, worst
-from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box, round_box
+from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box, round_box, simpler
 from toolpath.proof.sweep import Convex, box_round
 from toolpath.proof.tracks import Run
 
@@ -47,7 +47,7 @@ def on_the_way(run: Run, shapes: Shapes, targets: list[Target], *, only: str = "
         met = [t for t in met if shapely.intersects(t.body, room).any()]
         if not met:
             continue
-        pieces = covered(core, run.path)
+        pieces = covered(core, simpler(run.path, shapes.touch)) if len(run.path) > 2 else covered(core, run.path)
         for target in met:
             if shapely.intersects(target.body, pieces).any():
                 yield from _first(run, (what, body, core), shapes, target)
@@ -57,7 +57,7 @@ def _first(run: Run, one: tuple[str, Convex, Convex], shapes: Shapes, target: Ta
     what, body, core = one
     moves = covered_by_moves(core, run.path[:-1], run.path[1:])
     hits = np.nonzero(shapely.intersects(target.body, moves))[0]
-    if len(hits):
+    if len(hits):  # the simpler way may have strayed by a hair
         k = int(hits[0])
         size, at = overlap(body, run.path[k : k + 2], target.body)
         yield _finding(what, run.moves[int(run.owner[k])], shapes, target, size=size, at=at)

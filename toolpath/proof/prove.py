@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import shapely
 
 from toolpath.geometry.elements import Point
-from toolpath.motion import ArcCut, Cut, Operation, Program
+from toolpath.motion import Operation, Program
 from toolpath.proof import clock, contact, rules
 from toolpath.proof.contact import Target
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -18,7 +18,7 @@ from toolpath.proof.measure import Outline, Surface, outlines, region, volume
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
 from toolpath.proof.setting import Setting
 from toolpath.proof.shapes import Shapes, shapes
-from toolpath.proof.tracks import Run, runs
+from toolpath.proof.tracks import FEEDS, Run, runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,7 +210,7 @@ def _fallen_findings(fallen: list[Fallen], part: shapely.Geometry) -> Iterator[F
 def _timed(operation: Operation, spent: list[float], in_metal: dict[int, float]) -> Timed:
     cutting = air = 0.0
     for step, took in zip(operation.steps, spent, strict=True):
-        if isinstance(step, Cut | ArcCut):
+        if isinstance(step, FEEDS):
             share = in_metal.get(id(step), 0.0)
             cutting, air = cutting + share * took, air + (1.0 - share) * took
     return Timed(operation.kind, sum(spent), cutting, air)

@@ -5,24 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from toolpath.motion import (
-    ArcCut,
-    Cut,
-    End,
-    Feed,
-    FeedMode,
-    Program,
-    Rapid,
-    Spindle,
-    SpindleChange,
-    Step,
-    Stop,
-    ToolCall,
-)
+import numpy as np
+
+from toolpath.motion import End, FeedMode, Program, Spindle, SpindleChange, Step, Stop, ToolCall
 from toolpath.proof.clock import rpm_at
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
 from toolpath.proof.sweep import SAME_POINT
+from toolpath.proof.tracks import FEEDS, MOVES, Feeding
 
 PAST_AXIS = 0.2  # mm beyond the nose radius that a point may pass the axis; common practice, no source
 SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
@@ -30,31 +20,35 @@ SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
 
 def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Iterator[Finding]:
     """All findings that need no geometry of metal. seconds: of every step, by operation (`clock.seconds`)."""
-    seen: set[tuple[str, int, int]] = set()
-    for number, operation in enumerate(program.operations):
+    for operation in program.operations:
+        seen: set[tuple[str, int]] = set()
+        judged: set[tuple[int, type]] = set()
         for step in operation.steps:
-            for found in _step(step, setting):
-                key = (found.code, number, found.tool)
-                if key not in seen:
-                    seen.add(key)
-                    yield found
+            found = list(_move(step, setting)) if isinstance(step, FEEDS) else []
+            if (key := (id(step.state), type(step))) not in judged:  # moves that share a state share its faults
+                judged.add(key)
+                found += _state(step, setting)
+            for f in found:
+                if (f.code, f.tool) not in seen:
+                    seen.add((f.code, f.tool))
+                    yield f
     steps = program.steps
     yield from _order(steps, setting)
     yield from _travel(steps, setting)
     yield from _run_up(steps, [t for op in seconds for t in op], setting)
 
 
-def _step(step: Step, setting: Setting) -> Iterator[Finding]:
+def _state(step: Step, setting: Setting) -> Iterator[Finding]:
+    """What is wrong with a step whatever its place."""
     state, number = step.state, step.state.tool
-    if isinstance(step, Rapid | Cut | ArcCut | ToolCall) and number not in setting.tools:
+    if isinstance(step, (*MOVES, ToolCall)) and number not in setting.tools:
         known = ", ".join(f"T{n}" for n in sorted(setting.tools)) or "none"
         what = f"tool {number} is not in the rack ({known})" if number else "no tool is called before this"
         yield finding("unknown-tool", f"{what}; call a tool of the rack", line=step.line, tool=number)
     if state.spindle:
         yield from _speed(step, state.spindle, setting)
-    if isinstance(step, Cut | ArcCut):
-        yield from _feed_move(step, setting)
-        yield from _past_axis(step, setting)
+    if isinstance(step, FEEDS):
+        yield from _feeding(step, setting)
 
 
 def _speed(step: Step, spindle: Spindle, setting: Setting) -> Iterator[Finding]:
@@ -75,8 +69,9 @@ def _speed(step: Step, spindle: Spindle, setting: Setting) -> Iterator[Finding]:
         yield finding("too-slow", text, line=step.line, tool=step.state.tool)
 
 
-def _feed_move(step: Cut | ArcCut, setting: Setting) -> Iterator[Finding]:
-    spindle, feed, tool = step.state.spindle, step.state.feed, step.state.tool
+def _feeding(step: Feeding, setting: Setting) -> Iterator[Finding]:
+    """Spindle and feed of a move at feed."""
+    spindle, tool = step.state.spindle, step.state.tool
     if spindle is None:
         text = "a move at feed while the spindle stands still; start it before the tool touches"
         yield finding("spindle-off", text, line=step.line, tool=tool, at=step.start)
@@ -86,29 +81,33 @@ def _feed_move(step: Cut | ArcCut, setting: Setting) -> Iterator[Finding]:
             f"tools look it must turn {setting.machine.spindle_sense}"
         )
         yield finding("wrong-sense", text, line=step.line, tool=tool, at=step.start)
-    if feed is None:
+    if step.state.feed is None:
         yield finding("no-feed", "a move at feed, but no feed is stated; state one", line=step.line, tool=tool)
-    elif (fastest := _fastest(step, feed, spindle)) > setting.machine.max_feed * (1.0 + SPEED_SLACK):
-        text = (
-            f"feed comes to {fastest:.0f} mm/min, above the machine's {setting.machine.max_feed:g}: it will lag "
-            "behind; lower feed or speed"
-        )
-        yield finding("feed-too-fast", text, line=step.line, tool=tool, at=step.end)
 
 
-def _fastest(step: Cut | ArcCut, feed: Feed, spindle: Spindle | None) -> float:
-    """Greatest feed of the move, mm/min; without a stated limit the nearer of its ends to the axis decides."""
-    if feed.mode is FeedMode.PER_MINUTE:
-        return feed.value
-    if spindle is None:
+def _move(step: Feeding, setting: Setting) -> Iterator[Finding]:
+    """What hangs on where a move at feed goes."""
+    most = setting.machine.max_feed
+    if (fastest := _fastest(step)) > most * (1.0 + SPEED_SLACK):
+        text = f"feed comes to {fastest:.0f} mm/min, above the machine's {most:g}: it lags behind; lower feed or speed"
+        yield finding("feed-too-fast", text, line=step.line, tool=step.state.tool, at=step.end)
+    if step.end[1] < 0.0:
+        yield from _past_axis(step, setting)
+
+
+def _fastest(step: Feeding) -> float:
+    """Greatest feed of the move, mm/min: at constant surface speed its end nearer to the axis decides."""
+    feed, spindle = step.state.feed, step.state.spindle
+    if feed is None or (feed.mode is FeedMode.PER_TURN and spindle is None):
         return 0.0
+    if feed.mode is FeedMode.PER_MINUTE or spindle is None:
+        return feed.value
     x0, x1 = step.start[1], step.end[1]
-    nearest = 0.0 if x0 * x1 < 0.0 else min(abs(x0), abs(x1))
-    turns = rpm_at(spindle, nearest)
+    turns = rpm_at(spindle, 0.0 if x0 * x1 < 0.0 else min(abs(x0), abs(x1)))
     return feed.value * turns if math.isfinite(turns) else 0.0
 
 
-def _past_axis(step: Cut | ArcCut, setting: Setting) -> Iterator[Finding]:
+def _past_axis(step: Feeding, setting: Setting) -> Iterator[Finding]:
     tool = setting.tools.get(step.state.tool)
     if tool is None or tool.tip[1] > 0:
         return
@@ -131,8 +130,8 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
             yield finding("after-end", "a step stands after the program's end; it will not run", line=step.line)
             return
         ended = isinstance(step, End)
-        if isinstance(step, Rapid | Cut | ArcCut):
-            if at is not None and math.dist(at, step.start) > SAME_POINT:
+        if isinstance(step, MOVES):
+            if at is not None and at != step.start and math.dist(at, step.start) > SAME_POINT:
                 text = "the move does not start where the last one ended; what lies between is unknown, so state it"
                 yield finding("jump", text, line=step.line, tool=tool, at=step.start, size=math.dist(at, step.start))
             at = step.end
@@ -146,18 +145,17 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
 
 def _travel(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
     """The way between the outermost points must fit the slides; where they stand on them is not known."""
-    moves = [s for s in steps if isinstance(s, Rapid | Cut | ArcCut)]
+    moves = [s for s in steps if isinstance(s, MOVES)]
+    if not moves:
+        return
+    points = np.array([(m.start, m.end) for m in moves])
     for axis, name, most in ((0, "Z", setting.machine.travel_z), (1, "X", setting.machine.travel_x)):
-        ends = [(p[axis], m) for m in moves for p in (m.start, m.end)]
-        if not ends or not most:
-            continue
-        low, high = min(ends, key=lambda e: e[0]), max(ends, key=lambda e: e[0])
-        over = high[0] - low[0] - most
-        if over > setting.last_digit:
-            far = max(low, high, key=lambda e: abs(e[0]))[1]
-            span = high[0] - low[0]
-            text = f"{name} needs {span:.1f} mm of travel, the machine has {most:g}; keep the change point nearer"
-            yield finding("travel", text, line=far.line, tool=far.state.tool, at=far.end, size=over)
+        low, high = float(points[:, :, axis].min()), float(points[:, :, axis].max())
+        if most and high - low - most > setting.last_digit:
+            far = moves[int(np.argmax(np.abs(points[:, :, axis]).max(axis=1)))]
+            text = f"{name} needs {high - low:.1f} mm of travel, the machine has {most:g}; keep the change point nearer"
+            size = high - low - most
+            yield finding("travel", text, line=far.line, tool=far.state.tool, at=far.end, size=size)
 
 
 def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> Iterator[Finding]:
@@ -169,7 +167,7 @@ def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> 
         if isinstance(step, SpindleChange):
             since = 0.0 if step.state.spindle and not turning else since if step.state.spindle else None
             turning = step.state.spindle is not None
-        elif isinstance(step, Cut | ArcCut) and since is not None:
+        elif isinstance(step, FEEDS) and since is not None:
             if since < needs - 1e-6:
                 text = f"feed begins {since:.1f} s after the spindle starts, which needs {needs:g} s; dwell first"
                 yield finding("spindle-not-up", text, line=step.line, tool=step.state.tool, at=step.start)

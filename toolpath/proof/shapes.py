@@ -10,7 +10,7 @@ import shapely
 
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.setting import FINE
-from toolpath.proof.sweep import Convex, inset, outline, single_moves, swept
+from toolpath.proof.sweep import SAME_POINT, Convex, inset, outline, single_moves, swept
 
 if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
@@ -22,6 +22,7 @@ class Shapes:
     inner, outer: the cutting outline from within and from outside, both at most FINE from it
     core:         the outline, smaller by the contact tolerance or up to twice as much
     holders, holder_cores: what carries the edge, from outside, and its core
+    touch:        the contact tolerance, mm
     """
 
     number: int
@@ -31,6 +32,7 @@ class Shapes:
     core: Convex
     holders: tuple[Convex, ...]
     holder_cores: tuple[Convex, ...]
+    touch: float
 
     @property
     def everything(self) -> tuple[tuple[str, Convex, Convex], ...]:
@@ -49,6 +51,7 @@ def shapes(tool: Tool, contact: float) -> Shapes:
         core=inset(outline(tool.outline, contact, outside=False), contact),
         holders=tuple(outline(h, FINE, outside=True) for h in tool.holder),
         holder_cores=tuple(inset(outline(h, contact, outside=False), contact) for h in tool.holder),
+        touch=contact,
     )
 
 
@@ -69,6 +72,13 @@ def round_box(tool: Convex, way: Box) -> Geometry:
     z0, x0, z1, x1 = way
     copies = np.concatenate([tool.points + corner for corner in ((z0, x0), (z1, x0), (z1, x1), (z0, x1))])
     return folded(np.array([shapely.convex_hull(shapely.multipoints(copies))]))
+
+
+def simpler(path: Array, tolerance: float) -> Array:
+    """The broken line without the points that it passes within `tolerance` (mm) all the same."""
+    points: Array = shapely.get_coordinates(shapely.simplify(shapely.LineString(path), tolerance))
+    keep = np.abs(np.diff(points, axis=0)).max(axis=1) > SAME_POINT
+    return np.asarray(points[np.concatenate([[True], keep])])
 
 
 def covered(tool: Convex, path: Array) -> Geometry:

@@ -16,6 +16,9 @@ from toolpath.proof.setting import FINE
 from toolpath.proof.sweep import SAME_POINT, box_round
 
 LONGEST_RUN = 4096  # moves: bounds what is held at once
+Feeding = Cut | ArcCut
+FEEDS = (Cut, ArcCut)
+MOVES = (Rapid, Cut, ArcCut)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,25 +111,29 @@ def runs(operation: Operation) -> Iterator[Run]:
     """The operation's moves in order. A cut that turns back by more than a right angle begins a new run, so that what
     a run takes off does not hang on the order of its moves."""
     kept: list[Move] = []
-    out: Point = (0.0, 0.0)
     for step in operation.steps:
-        if not isinstance(step, Rapid | Cut | ArcCut):
-            if kept:
-                yield run_of(kept)
-            kept = []
-            continue
-        into, leaving = directions(step)
-        if kept and (
-            isinstance(step, Rapid) != isinstance(kept[-1], Rapid)
-            or step.state.tool != kept[-1].state.tool
-            or len(kept) >= LONGEST_RUN
-            or math.dist(step.start, kept[-1].end) > SAME_POINT
-            or (not isinstance(step, Rapid) and out[0] * into[0] + out[1] * into[1] < -1e-9)
-        ):
+        move = step if isinstance(step, MOVES) else None
+        if kept and (move is None or _breaks(kept, move)):
             yield run_of(kept)
             kept = []
-        kept.append(step)
-        if leaving != (0.0, 0.0):
-            out = leaving
+        if move is not None:
+            kept.append(move)
     if kept:
         yield run_of(kept)
+
+
+def _breaks(kept: list[Move], move: Move) -> bool:
+    """Whether a move can not go on the run that ends with `kept`."""
+    last = kept[-1]
+    if (
+        isinstance(move, Rapid) != isinstance(last, Rapid)
+        or move.state.tool != last.state.tool
+        or len(kept) >= LONGEST_RUN
+        or (move.start != last.end and math.dist(move.start, last.end) > SAME_POINT)
+    ):
+        return True
+    if isinstance(move, Rapid):
+        return False
+    last = next((m for m in reversed(kept) if m.start != m.end or isinstance(m, ArcCut)), move)
+    (_, out), (into, _) = directions(last), directions(move)
+    return out[0] * into[0] + out[1] * into[1] < -1e-9
