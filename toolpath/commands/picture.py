@@ -8,7 +8,7 @@ from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
 from toolpath.plan.plan import Plan
 from toolpath.proof.prove import Proof
 
-LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "part off": "GROOVE"}
+LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "groove": "GROOVE", "part off": "GROOVE"}
 
 
 def picture(title: str, plan: Plan, part: Chain, program: Program, proof: Proof) -> Scene:

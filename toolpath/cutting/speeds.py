@@ -18,12 +18,13 @@ TOO_FAST = 1.5  # times the wanted surface speed: beyond this the slowest spindl
 def surface(material: Material, tool: Tool, machine: Machine, *, operation: str) -> Figure:
     """m/min that material, tool material and operation ask for, less what a light lathe takes off."""
     given = material.speed(tool.material)
-    rough = operation in ("rough", "part off")
+    blade = operation in ("groove", "part off")
+    rough = operation == "rough" or blade
     value, words = (given.rough if rough else given.finish), f"{material.title} with {tool.material} ({given.source})"
     if given.rigid:
         value *= DERATE[machine.rigidity]
         words += f", times {DERATE[machine.rigidity]:g} for a {machine.rigidity} machine"
-    if operation == "part off":
+    if blade:
         value *= PART_SHARE
         words += f", times {PART_SHARE:g} for parting"
     return Figure(value, words)

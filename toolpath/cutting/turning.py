@@ -12,7 +12,7 @@ from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
-OPERATIONS = ("rough", "finish", "face", "part off")
+OPERATIONS = ("rough", "finish", "face", "groove", "part off")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def plan_turning(
 ) -> CuttingData:
     """Figures of one operation.
 
-    operation:   `rough` | `finish` | `face` | `part off`
+    operation:   `rough` | `finish` | `face` | `groove` | `part off`
     diameter_*:  between which the tool cuts, mm; stick_out: how far the work stands out of its holding, mm
     finish_um:   wanted roughness Ra, um; None for a plain turned finish
     stub:        parting: diameter left standing, mm; None for the default
@@ -68,6 +68,9 @@ def plan_turning(
     surface = _reached(wanted, rpm, machine, diameter=diameter_max)
     fastest = _fastest(wanted, top, rpm, machine, diameter=diameter_min)
     leave_x, leave_z = leave_on(tool)
+    if operation == "groove":
+        feed = feeds.blade(material, tool, machine, fastest_rpm=fastest)
+        return CuttingData(surface, top, rpm, feed, parting.peck(tool), leave_x, leave_z)
     if operation == "part off":
         left = parting.stub_left(tool, diameter=diameter_max, floor=diameter_min, stub=stub)
         feed = feeds.blade(material, tool, machine, fastest_rpm=fastest)

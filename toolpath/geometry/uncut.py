@@ -20,18 +20,24 @@ from toolpath.geometry.envelope import Envelope, Piece, height_on, size_of
 class Uncut:
     """A region that stays.
 
-    outline: closed: along the work from left to right, back along the tool
+    work:    along the work from left to right; bridge: the tool's outline from the same point to the same point
     thick:   farthest point of the work there from the tool, mm
     at:      that point
     touch:   what of the tool is in the way
     span:    first and last index of the elements of the work it covers
     """
 
-    outline: Chain
+    work: Chain
+    bridge: Chain
     thick: float
     at: Point
     touch: Touch
     span: tuple[int, int]
+
+    @property
+    def outline(self) -> Chain:
+        """Closed: along the work, back along the tool."""
+        return (*self.work, *reverse(self.bridge))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +57,7 @@ def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> li
         work = _stretch(keep, s.start, s.end)
         thick, at = _thickness(work, s.bridge)
         if thick > least:
-            out.append(Uncut((*work, *reverse(s.bridge)), thick, at, s.touch, (s.start[1], s.end[1])))
+            out.append(Uncut(work, s.bridge, thick, at, s.touch, (s.start[1], s.end[1])))
     return out
 
 

@@ -20,11 +20,13 @@ class Pace(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """One move. share: times the operation's feed; above 1 only where nothing is cut."""
+    """One move. share: times the operation's feed; above 1 only where nothing is cut. turns: of the spindle, waited at
+    the end."""
 
     path: Element
     pace: Pace = Pace.FEED
     share: float = 1.0
+    turns: float = 0.0
 
 
 Legs = tuple[Leg, ...]
@@ -38,6 +40,11 @@ def rapid(a: Point, b: Point) -> Legs:
 def feed(a: Point, b: Point, *, share: float = 1.0) -> Legs:
     """A straight move at feed, or nothing when a is b."""
     return (Leg(Line(a, b), Pace.FEED, share),) if a != b else ()
+
+
+def dwell(at: Point, *, turns: float) -> Legs:
+    """Standing still at `at` for so many turns of the spindle."""
+    return (Leg(Line(at, at), Pace.FEED, 1.0, turns),)
 
 
 def along(chain: Chain, *, share: float = 1.0) -> Legs:

@@ -102,11 +102,7 @@ def _parts(e: Element, level: float) -> list[tuple[Point, Point, bool]]:
         return [(a, b, True)] if a != b else []
     cuts = [u for u in _at_level(e, level) if e.a[0] < u < e.b[0]]
     points = [e.a, *((u, level) for u in cuts), e.b]
-    return [
-        (p, q, height_on(e, (p[0] + q[0]) / 2.0) > level)
-        for p, q in itertools.pairwise(points)
-        if q[0] > p[0]
-    ]
+    return [(p, q, height_on(e, (p[0] + q[0]) / 2.0) > level) for p, q in itertools.pairwise(points) if q[0] > p[0]]
 
 
 def _at_level(e: Element, level: float) -> tuple[float, ...]:

@@ -93,7 +93,9 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         return ()
     c = job.clearance
     path = reverse(levels.raised(job.keep, level, (span[0], min(span[1] + c, valley.span[1]))))
-    first, last = path[0].a, path[-1].b
+    first, foot = path[0].a, path[-1].b
+    # A valley that ends at an upright wall is left by climbing it, so that the nose leaves no hollow at its foot.
+    last = (foot[0], max(foot[1], valley.ceiling)) if span[0] <= valley.span[0] + TOLERANCE else foot
     height = max(valley.clear + c, here[1])
     # Beside the metal the tool may come down all the way; over a contour it stops one clearance above and feeds in.
     beside = first if first[0] - span[1] > c / 2.0 else (first[0], valley.ceiling + c)
@@ -103,6 +105,7 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         *rapid((beside[0], height), beside),
         *feed(beside, first),
         *along(path),
+        *feed(foot, last),
         *feed(last, levels.way_out(job.keep, last, c)),
     )
 

@@ -27,8 +27,10 @@ class Choice:
 
 def turning_tools(rack: Iterable[Tool]) -> list[Tool]:
     """Tools that turn towards the chuck: right-hand and neutral ones, in the order of their numbers."""
-    fit = (t for t in rack if t.kind in ("turning", "round") and t.hand != "left" and "turn" in t.does)
-    return sorted(fit, key=lambda t: t.number)
+    fit = [t for t in rack if t.kind in ("turning", "round") and t.hand != "left" and "turn" in t.does]
+    # A round tool does what others leave; it takes the whole outside only where the rack has nothing else.
+    plain = [t for t in fit if t.kind == "turning"]
+    return sorted(plain or fit, key=lambda t: t.number)
 
 
 def _strength(t: Tool) -> tuple[float, float, int]:

@@ -9,18 +9,21 @@ from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.errors import CannotMake
 from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
+from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.frame import OUTSIDE
 from toolpath.geometry.merge import merged
 from toolpath.geometry.silhouette import silhouette
-from toolpath.geometry.uncut import closing
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
 from toolpath.passes.finish import Finishing, finish
-from toolpath.passes.legs import Legs, in_frame
+from toolpath.passes.groove import Grooving, groove
+from toolpath.passes.legs import Legs, end_of, in_frame
 from toolpath.passes.part_off import Parting, part_off
 from toolpath.passes.rough import Roughing, rough
-from toolpath.plan.reach import Reach, height_left, on_contour, standing, with_axis
+from toolpath.plan.reach import Reach, height_over, on_contour, standing
+from toolpath.plan.reach import in_frame as chain_in_frame
 from toolpath.plan.request import Request
+from toolpath.plan.rest import Rest, stretch
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
 
@@ -37,9 +40,13 @@ LEAD = 0.5
 """mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""
 
 
+AIR = 1000.0
+"""mm: far enough from any part to stand for nothing there."""
+
+
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """kind: face | rough | finish | part off. legs start at the change point or where the last operation ended.
+    """kind: face | rough | finish | groove | part off. legs: from the change point or where the operation before ended.
 
     depth: greatest depth of cut, mm per side; passes: how many cuts
     """
@@ -68,22 +75,23 @@ def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_ou
     return Operation("face", tool, data, because, legs, max(depths), len(depths))
 
 
+def bar_surface(request: Request, work: Workpiece) -> Chain:
+    """What stands after facing, left to right: the bar, its end, and the axis in front of it."""
+    r_bar = request.bar_dia / 2.0
+    front = (0.0, r_bar)
+    return (Line((work.contour[0].a[0], r_bar), front), Line(front, (0.0, -AIR)), Line((0.0, -AIR), (AIR, -AIR)))
+
+
 def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
     """Rough the outside along z, leaving metal for the finish cut."""
     tool = choice.tool
     data = _figures(request, tool, "rough", request.bar_dia, work.stick_out)
-    leave = (data.leave_z.value, data.leave_x.value)
-    keep = with_axis(work.contour, tool.nose_radius)
-    _, env = standing(tool, keep, leave=leave)
-    r_bar = request.bar_dia / 2.0
-    bar_end = Line((0.0, r_bar), (0.0, -tool.nose_radius))
-    stock = (Line((work.contour[0].a[0], r_bar), (0.0, r_bar)), bar_end)
-    _, stock_env = standing(tool, stock)
+    stock = envelope(bar_surface(request, work)[:2], choice.cut)
     job = Roughing(
-        keep=env,
-        stock=stock_env,
-        within=(work.nose_z, stock_env.hi + request.machine.clearance),
-        top=r_bar,
+        keep=_leaving(choice, data),
+        stock=stock,
+        within=(work.nose_z, stock.hi + request.machine.clearance),
+        top=request.bar_dia / 2.0,
         depth=data.depth.value,
         clearance=request.machine.clearance,
     )
@@ -99,22 +107,105 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
-    job = Finishing(
+    path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE)
+    legs = finish(_finishing(request, choice, path), OUTSIDE.point(start))
+    return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
+
+
+def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> list[Operation]:
+    """Rough and finish with a further tool only where others left metal. stands: what is there now, in (z, x)."""
+    choice, tool = rest.reach, rest.reach.tool
+    frame = choice.frame
+    rough_data = _figures(request, tool, "rough", request.bar_dia, work.stick_out)
+    keep = _leaving(choice, rough_data)
+    stock = envelope(chain_in_frame(stands, frame), choice.cut)
+    cut: list[tuple[Legs, tuple[float, ...]]] = []
+    paths = [path for span in rest.spans if (path := stretch(choice, span))]
+    here = frame.point(start)
+    for path in paths:
+        job = Roughing(
+            keep=keep,
+            stock=stock,
+            within=(path[0].a[0], path[-1].b[0]),
+            top=request.bar_dia / 2.0,
+            depth=rough_data.depth.value,
+            clearance=request.machine.clearance,
+        )
+        cut.append(rough(job, here))
+        here = end_of(cut[-1][0]) if cut[-1][0] else here
+    roughed = tuple(leg for legs, _ in cut for leg in legs)
+    depths = [d for _, ds in cut for d in ds]
+    out = []
+    if roughed:
+        back = in_frame(roughed, frame.back)
+        out.append(Operation("rough", tool, rough_data, rest.because, back, max(depths), len(depths)))
+    legs: Legs = ()
+    for path in paths:
+        legs += finish(_finishing(request, choice, path), here)
+        here = end_of(legs)
+    data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
+    out.append(Operation("finish", tool, data, rest.because, in_frame(legs, frame.back), data.depth.value, len(paths)))
+    return out
+
+
+def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> Operation:
+    """Plunge and finish with a blade where turning tools left metal. stands: what is there now, in (z, x)."""
+    choice, tool = rest.reach, rest.reach.tool
+    data = plan_turning(
+        request.material,
+        tool,
+        request.machine,
+        operation="groove",
+        diameter_max=request.bar_dia,
+        stick_out=work.stick_out,
+        in_chuck=request.held_in == "chuck",
+    )
+    stock = envelope(stands, choice.cut)
+    legs: Legs = ()
+    plunges = 0
+    here = start
+    for span in rest.spans:
+        path = stretch(choice, span)
+        if not path:
+            continue
+        job = Grooving(
+            keep=_leaving(choice, data),
+            bare=choice.env,
+            stock=stock,
+            within=(path[0].a[0], path[-1].b[0]),
+            path=path,
+            width=tool.width,
+            peck=data.depth.value,
+            lift=LIFT,
+            top=request.bar_dia / 2.0,
+            clearance=request.machine.clearance,
+        )
+        cut, n = groove(job, here)
+        legs, plunges, here = legs + cut, plunges + n, end_of(cut)
+    return Operation("groove", tool, data, rest.because, legs, data.depth.value, plunges)
+
+
+def _leaving(choice: Reach, data: CuttingData) -> Envelope:
+    """The tool's envelope when it leaves metal on for the finish cut."""
+    leave = (data.leave_z.value, data.leave_x.value)
+    return standing(choice.tool, choice.keep, choice.frame, leave=leave)[1]
+
+
+def _finishing(request: Request, choice: Reach, path: Chain) -> Finishing:
+    return Finishing(
         keep=choice.env,
-        path=merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE),
+        path=path,
         top=request.bar_dia / 2.0,
         lead=request.machine.clearance + LEAD,
         clearance=request.machine.clearance,
     )
-    legs = finish(job, OUTSIDE.point(start))
-    return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
 
 
-def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point, turned: Reach) -> Operation:
-    """Break the back corner and part the piece off, or down to its stub. turned: the tool that cut there before."""
+def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point, stands: Chain) -> Operation:
+    """Break the back corner and part the piece off, or down to its stub. stands: what is there now, in (z, x)."""
     c = request.machine.clearance
     over_slot = (work.parting_z - c, work.parting_z + 2.0 * tool.width + c)
-    outside = min(2.0 * max(work.tail[0].a[1], height_left(turned, over_slot)), request.bar_dia)
+    outside = min(2.0 * max(work.tail[0].a[1], height_over(stands, over_slot)), request.bar_dia)
     data = plan_turning(
         request.material,
         tool,
@@ -129,7 +220,7 @@ def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, star
     job = Parting(
         z=work.parting_z,
         outside=outside / 2.0,
-        corner=_corner_path(work, tool, turned, lead=c),
+        corner=_corner_path(work, tool, stands, lead=c),
         floor=request.stub / 2.0 if request.stub > 0.0 else -tool.nose_radius,
         peck=data.depth.value,
         lift=LIFT,
@@ -155,13 +246,13 @@ def finished_elements(work: Workpiece) -> frozenset[int]:
     return part_elements(work) | frozenset(range(behind - len(work.tail), behind))
 
 
-def _corner_path(work: Workpiece, tool: Tool, turned: Reach, *, lead: float) -> Chain:
+def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> Chain:
     """Path of the blade's point along the back corner, from the top down, with a straight lead-in.
 
     Empty when the corner stays sharp, or when what stands beside it keeps the blade from it.
     """
     top, foot = work.back[-1].b, work.back[0].a
-    beside = tuple(e for e in closing(turned.env, turned.keep, turned.cut) if e.a[0] >= top[0] - MERGE)
+    beside = tuple(e for e in stands if e.a[0] >= top[0] - MERGE)
     keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *beside)
     seen = silhouette(keep)
     _, env = standing(tool, seen.chain)

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
+from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
-from toolpath.plan import choose, operations
+from toolpath.plan import choose, operations, rest
 from toolpath.plan.header import cautions, header
 from toolpath.plan.operations import Operation
-from toolpath.plan.reach import WHY
+from toolpath.plan.reach import WHY, Reach
 from toolpath.plan.request import Request
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.workpiece import Workpiece, workpiece
@@ -67,16 +68,34 @@ def plan(request: Request) -> Plan:
     if roughed.legs:
         planned.append(roughed)
     planned.append(operations.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))
+    stands = lower(operations.bar_surface(request, work), finish.reach.stands)
+    further = rest.further_tools(request.rack, work.contour, wanted, finish.reach)
+    for more in further:
+        at_start = start(more.reach.tool)
+        if more.reach.tool.kind == "blade":
+            planned.append(operations.grooving(request, work, more, stands, start=at_start))
+        else:
+            planned += operations.rest_turning(request, work, more, stands, start=at_start)
+        for span in more.spans:
+            stands = lower(stands, more.reach.stands, span)
     if blade is not None:
-        planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), turned=finish.reach))
+        planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), stands=stands))
     return Plan(
         name="1",
         work=work,
         operations=tuple(planned),
-        left=tuple(Left(finish.reach.frame.back.chain(u.outline), u.thick, WHY[u.touch]) for u in finish.reach.left),
+        left=_left(finish.reach, further),
         cautions=cautions(request, work),
         change_point=at,
         program=_program(request, work, planned, at),
+    )
+
+
+def _left(first: Reach, further: tuple[rest.Rest, ...]) -> tuple[Left, ...]:
+    """What no planned tool takes: the first tool's leftovers, as thick as the further tools leave them."""
+    thick = dict(rest.left_by_all(first, further))
+    return tuple(
+        Left(first.frame.back.chain(u.outline), thick[i], WHY[u.touch]) for i, u in enumerate(first.left) if i in thick
     )
 
 

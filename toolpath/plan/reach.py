@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
-from toolpath.geometry.elements import Chain, Line, Point
+from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope, Piece, envelope, height_on
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
@@ -21,9 +22,8 @@ WHY = {
     Touch.HOLDER: "what carries the tool comes against the work",
 }
 
-HOLDER_ROOM = 0.25
-"""mm kept between what carries the edge and the finished contour: more than roughing leaves on it, less than a holder
-is set back from its edge (common practice, no source)."""
+HOLDER_ROOM = 0.02
+"""mm kept between what carries the edge and the metal that roughing leaves on the contour (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,8 @@ class Reach:
 
     keep:  the contour with the limit at the axis, left to right in (u, v)
     cut:   the bare cutter; env: its envelope, holder included
-    left:  what it leaves on the elements that were asked for
+    wanted: the elements of `keep` that were asked for
+    left:  what it leaves on them
     """
 
     tool: Tool
@@ -40,6 +41,7 @@ class Reach:
     keep: Chain
     cut: Cutter
     env: Envelope
+    wanted: frozenset[int]
     left: tuple[Uncut, ...]
 
     @property
@@ -50,6 +52,17 @@ class Reach:
     def thick(self) -> float:
         """Greatest thickness left, mm."""
         return self.thickest.thick if self.thickest else 0.0
+
+    @property
+    def stands(self) -> Chain:
+        """What stands after the tool has been everywhere it may: left to right in z."""
+        return in_frame(closing(self.env, self.keep, self.cut), self.frame.back)
+
+    def over(self, p: Point) -> float:
+        """How far the tool stays from a point (z, x) of the part that it was asked to reach, mm."""
+        q = self.frame.point(p)
+        over = [u for u in self.left if any(e.distance(q) < 1e-6 for e in u.work)]
+        return min((e.distance(q) for u in over for e in u.bridge), default=0.0)
 
     def in_words(self) -> str:
         """What it leaves, where and why."""
@@ -89,23 +102,39 @@ def standing(
     env = envelope(keep, cut)
     if holders:
         standing_after = closing(env, keep, cut)
+        room = leave_on(tool)[0].value + HOLDER_ROOM
         for holder in holders:
-            env = maximum(env, envelope(standing_after, holder.leaving(HOLDER_ROOM, HOLDER_ROOM)), keep)
+            env = maximum(env, envelope(standing_after, holder.leaving(room, room)), keep)
     return cut, env
 
 
+def frame_of(tool: Tool) -> Frame:
+    """The frame in which the tool feeds towards -u: a left-hand tool feeds away from the chuck."""
+    return OUTSIDE.mirrored() if tool.hand == "left" else OUTSIDE
+
+
+def in_frame(chain: Chain, frame: Frame) -> Chain:
+    """A chain that runs left to right in z, running left to right in u."""
+    mapped = frame.chain(chain)
+    return mapped if frame.point((1.0, 0.0))[0] > 0.0 else reverse(mapped)
+
+
 def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
-    """The tool over an outside contour; `wanted` are the elements whose leftovers count."""
-    keep = with_axis(contour, tool.nose_radius)
-    cut, env = standing(tool, keep)
+    """The tool over an outside contour; `wanted` are the elements (by index in the contour) whose leftovers count."""
+    frame = frame_of(tool)
+    whole = with_axis(contour, tool.nose_radius)
+    keep = in_frame(whole, frame)
+    if frame.point((1.0, 0.0))[0] < 0.0:
+        wanted = frozenset(len(whole) - 1 - k for k in wanted)
+    cut, env = standing(tool, keep, frame)
     left = tuple(u for u in uncut(env, keep, cut) if any(k in wanted for k in range(u.span[0], u.span[1] + 1)))
-    return Reach(tool, OUTSIDE, keep, cut, env, left)
+    return Reach(tool, frame, keep, cut, env, wanted, left)
 
 
-def height_left(r: Reach, within: tuple[float, float]) -> float:
-    """Greatest height in v of what stands over a stretch of u after the tool has been everywhere it may."""
+def height_over(chain: Chain, within: tuple[float, float]) -> float:
+    """Greatest height of a left-to-right chain over a stretch of its first coordinate."""
     lo, hi = within
-    over = [e for e in closing(r.env, r.keep, r.cut) if e.b[0] >= lo and e.a[0] <= hi]
+    over = [e for e in chain if e.b[0] >= lo and e.a[0] <= hi]
     inside = [e.bounds()[3] for e in over if e.a[0] >= lo and e.b[0] <= hi]
     ends = [height_on(e, min(max(u, e.a[0]), e.b[0])) for e in over for u in (lo, hi)]
     return max([*inside, *ends], default=-math.inf)

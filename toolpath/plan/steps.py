@@ -49,7 +49,7 @@ def operations(
             steps.append(SpindleChange(here, working))
         moves = moves_of(op.legs, working, grid)
         steps += moves
-        here, state = (moves[-1].end if moves else here), working
+        here, state = next((m.end for m in reversed(moves) if isinstance(m, Rapid | Cut | ArcCut)), here), working
         if i + 1 == len(planned) or planned[i + 1].tool is not op.tool:
             steps += retreat(here, home, state)
             here = home
@@ -103,12 +103,14 @@ def retreat(here: Point, home: Point, state: State) -> list[motion.Step]:
     return [Rapid(a, b, state) for a, b in ((here, up), (up, home)) if a != b]
 
 
-def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Move]:
+def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Step]:
     """Each leg as a move, its ends on the control's last digit; legs that vanish are left out."""
-    out: list[motion.Move] = []
+    out: list[motion.Step] = []
     full = state.feed.value if state.feed else 0.0
     for leg in legs:
         e = rounded(leg.path, grid)
+        if leg.turns and state.spindle:
+            out.append(Dwell(60.0 * leg.turns / rpm_at(state.spindle, leg.path.b[1]), snap(leg.path.b, grid), state))
         if e is None:
             continue
         if leg.pace is Pace.RAPID:
@@ -121,6 +123,13 @@ def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Move]:
         elif isinstance(e, Line):
             out.append(Cut(e.a, e.b, feeding))
     return out
+
+
+def rpm_at(spindle: Spindle, x: float) -> float:
+    """Turns a minute with the point at radius x, mm."""
+    if not spindle.surface:
+        return spindle.rpm
+    return min(spindle.limit_rpm, 1000.0 * spindle.surface / (2.0 * math.pi * max(abs(x), 1e-6)))
 
 
 def note_of(op: Operation) -> str:

@@ -69,7 +69,7 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     end = rows[-1].b
     width = blade.width if blade else 0.0
     tail = _tail(end, r_bar, run=(width + RUN_OUT) if blade else 0.0, hollow=2.0 * largest_nose)
-    reach_back = -(tail[-1].b[0] if tail else end[0])
+    reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, -part.length - width))
     stick_out = _stick_out(request, reach_back)
     nose_z = request.face_off - stick_out
     hold = _hold(request, nose_z)
@@ -127,6 +127,13 @@ def _tail(end: Point, r_bar: float, *, run: float, hollow: float) -> Chain:
         out.append(arc_about((z, x + radius), (z, x), (z - radius, x + radius), ccw=False))
         out.append(Line((z - radius, x + radius), (z - radius, r_bar)))
     return tuple(out)
+
+
+def _back_of(blade: Tool | None, parting_z: float) -> float:
+    """How far behind the front face the parting blade and what carries it reach while it parts, mm."""
+    if blade is None:
+        return 0.0
+    return max(-(parting_z + e.bounds()[0]) for chain in (blade.outline, *blade.holder) for e in chain)
 
 
 def _stick_out(request: Request, reach_back: float) -> float:

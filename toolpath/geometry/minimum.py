@@ -1,0 +1,73 @@
+"""The lower of two surfaces: what stands after two tools is under the surface that each of them leaves."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from toolpath.geometry.crossing import roots
+from toolpath.geometry.cutter import Touch
+from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about
+from toolpath.geometry.envelope import height_on
+from toolpath.geometry.merge import merged
+from toolpath.geometry.sites import Curve
+
+SAME = 1e-9
+"""mm: heights closer than this are one height."""
+
+
+def lower(first: Chain, second: Chain, within: tuple[float, float] | None = None) -> Chain:
+    """The lower of two chains that run left to right, one-valued in u but for vertical lines; `first` elsewhere.
+
+    within: stretch of u on which `second` counts; None is everywhere it reaches
+    """
+    a = [e for e in first if e.b[0] > e.a[0]]
+    b = [e for e in second if e.b[0] > e.a[0]]
+    lo, hi = within if within else (b[0].a[0], b[-1].b[0])
+    cuts = sorted({u for e in (*a, *b) for u in (e.a[0], e.b[0], lo, hi) if a[0].a[0] <= u <= a[-1].b[0]})
+    out: list[Element] = []
+    i = j = 0
+    for u0, u1 in pairwise(cuts):
+        while i < len(a) - 1 and a[i].b[0] <= u0:
+            i += 1
+        while j < len(b) and b[j].b[0] <= u0:
+            j += 1
+        p = a[i]
+        if j == len(b) or b[j].a[0] >= u1 or u1 <= lo or u0 >= hi:
+            _add(out, _between(p, u0, u1))
+            continue
+        q = b[j]
+        inner = [u for u in roots(_curve(p), _curve(q)) if u0 < u < u1]
+        for v0, v1 in pairwise([u0, *inner, u1]):
+            mid = (v0 + v1) / 2.0
+            _add(out, _between(q if height_on(q, mid) < height_on(p, mid) else p, v0, v1))
+    return merged(tuple(out), SAME)
+
+
+def _add(out: list[Element], e: Element) -> None:
+    """Joins e to what is there, with a vertical line where the height jumps."""
+    if out and out[-1].b != e.a:
+        if abs(out[-1].b[1] - e.a[1]) > SAME:
+            out.append(Line(out[-1].b, e.a))
+        else:
+            e = _from(e, out[-1].b)
+    out.append(e)
+
+
+def _from(e: Element, a: Point) -> Element:
+    return Line(a, e.b) if isinstance(e, Line) else arc_about(e.centre, a, e.b, ccw=e.sweep > 0.0)
+
+
+def _between(e: Element, u0: float, u1: float) -> Element:
+    a = e.a if u0 <= e.a[0] else (u0, height_on(e, u0))
+    b = e.b if u1 >= e.b[0] else (u1, height_on(e, u1))
+    if isinstance(e, Line):
+        return Line(a, b)
+    return e if (a, b) == (e.a, e.b) else arc_about(e.centre, a, b, ccw=e.sweep > 0.0)
+
+
+def _curve(e: Element) -> Curve:
+    if isinstance(e, Line):
+        slope = (e.b[1] - e.a[1]) / (e.b[0] - e.a[0])
+        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, Touch.NOSE, 0, False)
+    sense = 1 if e.sweep < 0.0 else -1
+    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, Touch.NOSE, 0, False)
