@@ -114,7 +114,7 @@ def setting(asked: Request, planned: Plan) -> Setting:
     return Setting(
         stock=work.stock,
         part=(asked.part.outline,),
-        goal=work.goal,
+        goal=planned.goal,
         hold=work.hold.outlines,
         tools={t.number: t for t in asked.rack},
         machine=asked.machine,

@@ -58,7 +58,7 @@ def setup(
         "placed": {"turned_round": False, "z_mm": 0.0},
         "stock": outlines(plan.work.stock),
         "part": outlines([part]),
-        "goal": outlines(plan.work.goal),
+        "goal": outlines(plan.goal),
         "result": [_points(o) for o in proof.result],
         "hold": outlines(plan.work.hold.outlines),
         "tools": [_tool(t) for _, t in sorted({op.tool.number: op.tool for op in plan.operations}.items())],

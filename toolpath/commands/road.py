@@ -9,12 +9,14 @@ from pathlib import Path
 from posts.dialect import Dialect, load_dialect
 from posts.reader import read
 from posts.writer import Text, write
-from toolpath.commands.inputs import Inputs, read_inputs
+from toolpath.commands.inputs import Inputs, hold, read_inputs
+from toolpath.errors import BadInput
 from toolpath.motion import Program
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.proof.prove import Proof, prove
 from toolpath.proof.setting import Setting
+from toolpath.reading import placed
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +36,27 @@ def make(
 ) -> Made:
     """The job at `path`, made. HalfsectionError when it is bad or can not be made; a failed proof is returned."""
     inputs = read_inputs(path, sizes=sizes, material_name=material)
-    planned = plan(request(inputs, stop_before_tools=stop_before_tools))
-    dialect = load_dialect(post or inputs.machine.dialect)
+    dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
+    with placed(inputs.job.file):
+        hold(inputs)  # refused here, where its key in the job is known
+        planned = plan(request(inputs, stop_before_tools=stop_before_tools))
     text = write(planned.program, dialect)
     read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc")
     return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
+
+
+def dialect_of(machine: Path, own: str, post: str | None) -> Dialect:
+    """The dialect that `--post` names, else the machine's own; BadInput says which of the two is wrong."""
+    if post is not None:
+        try:
+            return load_dialect(post)
+        except BadInput as error:
+            raise error.at(where="" if error.file else "--post") from None
+    with placed(machine):
+        try:
+            return load_dialect(own)
+        except BadInput as error:
+            raise error.at(where="" if error.file else "dialect") from None
 
 
 def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
@@ -69,7 +87,7 @@ def setting(inputs: Inputs, planned: Plan) -> Setting:
     return Setting(
         stock=work.stock,
         part=(inputs.part.outline,),
-        goal=work.goal,
+        goal=planned.goal,
         hold=work.hold.outlines,
         tools={t.number: t for t in inputs.tools},
         machine=inputs.machine,

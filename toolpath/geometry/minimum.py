@@ -43,6 +43,18 @@ def lower(first: Chain, second: Chain, within: tuple[float, float] | None = None
     return merged(tuple(out), SAME)
 
 
+def between(chain: Chain, lo: float, hi: float) -> Chain:
+    """The part of a left-to-right chain over [lo, hi], the upright lines inside it included."""
+    out: list[Element] = []
+    for e in chain:
+        if e.a[0] == e.b[0]:
+            if lo < e.a[0] < hi:
+                out.append(e)
+        elif e.b[0] > lo and e.a[0] < hi:
+            out.append(_between(e, lo, hi))
+    return tuple(out)
+
+
 def _add(out: list[Element], e: Element) -> None:
     """Joins e to what is there, with a vertical line where the height jumps."""
     if out and out[-1].b != e.a:

@@ -82,7 +82,7 @@ def _skips(env: Envelope, keep: Chain, cut: Cutter) -> Iterator[_Skip]:
                 continue  # nothing is touched before what carries the tool comes against the work
             start = contact(p, keep, cut, at_end=True)
         held = q.touch is Touch.HOLDER
-        end = (lowest(q.path, q.path.a, cut), -1) if held else contact(q, keep, cut, at_end=False)
+        end = contact(q, keep, cut, at_end=False)
         here = over[-1].b if over else start[0]
         if math.dist(here, end[0]) > 1e-9 * size:
             bridge, touch = _bridge(cut, p.path.b, here, end[0])
@@ -116,8 +116,13 @@ def _swept(path: Element, cut: Cutter) -> Chain:
 
 
 def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point, int]:
-    """The point of the work touched at one end of a piece, and the index of the element it lies on."""
+    """The point of the work touched at one end of a piece, and the index of the element it lies on.
+
+    Where what carries the tool is in the way nothing is touched: the tool's own point that leads there, and -1.
+    """
     at = p.path.b if at_end else p.path.a
+    if p.touch is Touch.HOLDER:
+        return lowest(p.path, at, cut), -1
     if p.corner:
         k = min(p.element, len(keep) - 1)
         return (keep[k].a if p.element < len(keep) else keep[k].b), p.element

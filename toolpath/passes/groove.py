@@ -58,7 +58,7 @@ def groove(job: Grooving, start: Point) -> tuple[Legs, int]:
     plunges = [u for span in _solid(job) for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))]
     for u in plunges:
         legs += _plunge(job, u, here)
-        here = end_of(legs)
+        here = end_of(legs) if legs else here
     for run in downward_runs(job.path):
         legs += _wall(job, run, here)
         here = end_of(legs)
@@ -147,6 +147,8 @@ def _solid(job: Grooving) -> list[Span]:
 def _plunge(job: Grooving, u: float, here: Point) -> Legs:
     floor = job.keep.height(u)
     surface = min(job.stock.height(u), job.top)
+    if surface <= floor + TOLERANCE:
+        return ()
     over = (u, job.top + job.clearance)
     down = (u, surface + job.clearance)
     legs = (*_across(here, over), *rapid(over, down))

@@ -9,6 +9,7 @@ from toolpath.geometry.elements import Chain, Point
 from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
 from toolpath.plan import choose, operations, rest
+from toolpath.plan.goal import goal
 from toolpath.plan.header import cautions, header
 from toolpath.plan.operations import Operation
 from toolpath.plan.reach import WHY, Reach
@@ -33,10 +34,14 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """One set-up, ready to be written. change_point: (z, x) where tools are changed."""
+    """One set-up, ready to be written.
+
+    goal: closed outlines in (z, x) of what must stand afterwards; change_point: (z, x) where tools are changed
+    """
 
     name: str
     work: Workpiece
+    goal: tuple[Chain, ...]
     operations: tuple[Operation, ...]
     left: tuple[Left, ...]
     cautions: tuple[str, ...]
@@ -83,6 +88,7 @@ def plan(request: Request) -> Plan:
     return Plan(
         name="1",
         work=work,
+        goal=goal(request, work, stands),
         operations=tuple(planned),
         left=_left(finish.reach, further),
         cautions=cautions(request, work),

@@ -11,6 +11,7 @@ from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope, Piece, envelope, height_on
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
+from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, closing, uncut
 from toolpath.shop.tools import Tool
 
@@ -23,7 +24,7 @@ WHY = {
 }
 
 HOLDER_ROOM = 0.02
-"""mm kept between what carries the edge and the metal that roughing leaves on the contour (common practice, no source)."""
+"""mm kept between what carries the edge and the metal that roughing leaves there (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +103,9 @@ def standing(
     env = envelope(keep, cut)
     if holders:
         standing_after = closing(env, keep, cut)
-        room = leave_on(tool)[0].value + HOLDER_ROOM
+        away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
         for holder in holders:
-            env = maximum(env, envelope(standing_after, holder.leaving(room, room)), keep)
+            env = maximum(env, envelope(standing_after, holder.leaving(along, away)), keep)
     return cut, env
 
 
@@ -122,10 +123,12 @@ def in_frame(chain: Chain, frame: Frame) -> Chain:
 def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
     """The tool over an outside contour; `wanted` are the elements (by index in the contour) whose leftovers count."""
     frame = frame_of(tool)
-    whole = with_axis(contour, tool.nose_radius)
-    keep = in_frame(whole, frame)
+    whole = in_frame(with_axis(contour, tool.nose_radius), frame)
     if frame.point((1.0, 0.0))[0] < 0.0:
         wanted = frozenset(len(whole) - 1 - k for k in wanted)
+    seen = silhouette(whole)
+    keep = seen.chain
+    wanted = frozenset(n for n, k in enumerate(seen.source) if k in wanted)
     cut, env = standing(tool, keep, frame)
     left = tuple(u for u in uncut(env, keep, cut) if any(k in wanted for k in range(u.span[0], u.span[1] + 1)))
     return Reach(tool, frame, keep, cut, env, wanted, left)

@@ -12,7 +12,7 @@ from toolpath.geometry.uncut import contact
 from toolpath.plan.reach import Reach, reach
 from toolpath.shop.tools import Tool
 
-WORTH = 0.03
+WORTH = 0.05
 """mm: leftovers thinner than this are no reason to take another tool, nor is a gain smaller than this."""
 
 OVERLAP = 0.3

@@ -35,9 +35,10 @@ class Workpiece:
     contour:   left to right: what the turning tools may not enter, from behind the hold to the part's front, without
                the limit at the axis
     turned:    for each element of `contour` the index of the element of `part.outside` it is part of; -1 for others
+    rows:      the part's surfaces that are turned, from its front to its back
     tail:      what is turned behind the part, from the part towards the chuck
     back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
-    stock, goal: closed outlines before the set-up and after it
+    stock:     closed outlines before the set-up
     """
 
     stick_out: float
@@ -45,10 +46,10 @@ class Workpiece:
     hold: Hold
     contour: Chain
     turned: tuple[int, ...]
+    rows: Chain
     tail: Chain
     back: Chain
     stock: tuple[Chain, ...]
-    goal: tuple[Chain, ...]
     blade: Tool | None
 
     @property
@@ -84,10 +85,10 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         hold=hold,
         contour=contour,
         turned=turned,
+        rows=rows,
         tail=tail,
         back=back,
         stock=(_bar(request),),
-        goal=_goal(request, outside, tail, blade),
         blade=blade,
     )
 
@@ -185,41 +186,3 @@ def _bounds(outline: Chain) -> tuple[float, float, float, float]:
 
 def _bar(request: Request) -> Chain:
     return box(request.face_off - request.bar_length, 0.0, request.face_off, request.bar_dia / 2.0)
-
-
-def _goal(request: Request, outside: Chain, tail: Chain, blade: Tool | None) -> tuple[Chain, ...]:
-    """What must stand: the part, the stub or the bar's clean end, and the bar."""
-    part, r_bar = request.part, request.bar_dia / 2.0
-    far = request.face_off - request.bar_length
-    if blade is None:
-        end = outside[-1].b
-        points = [end, (end[0], r_bar), (far, r_bar), (far, 0.0), part.outside[0].a]
-        return ((*outside, *polyline(_distinct(points))),)
-    slot, stub, corner = -part.length - blade.width, request.stub / 2.0, blade.nose_radius
-    # The level run of the tail in front of the slot's chuck-side wall is cut away with the slot.
-    rest = (Line((slot, tail[0].b[1]), tail[0].b), *tail[1:])
-    behind = [rest[-1].b, (far, r_bar), (far, 0.0)]
-    if stub <= SAME:
-        bar = (*rest, *polyline(_distinct([*behind, (slot, 0.0), rest[0].a])))
-        return (part.outline, bar)
-    *front, face = part.outside
-    # The stub joins part and bar: up the part's front, down its back to the stub, and on to the bar.
-    joined = (*front, *_stub(face.a, rest[0].a, stub, corner=corner), *rest)
-    return ((*joined, *polyline(_distinct([*behind, part.outside[0].a]))),)
-
-
-def _stub(top: Point, far: Point, radius: float, *, corner: float) -> Chain:
-    """Down the back face, along the stub and up the slot's other wall, with the hollows of the blade's corners."""
-    z0, z1, x = top[0], far[0], radius + corner
-    out: list[Element] = [Line(top, (z0, x))]
-    if corner > SAME:
-        out.append(arc_about((z0 - corner, x), (z0, x), (z0 - corner, radius), ccw=False))
-    if z0 - z1 > 2.0 * corner + SAME:
-        out.append(Line((z0 - corner, radius), (z1 + corner, radius)))
-    if corner > SAME:
-        out.append(arc_about((z1 + corner, x), (z1 + corner, radius), (z1, x), ccw=False))
-    return (*out, Line((z1, x), far))
-
-
-def _distinct(points: list[Point]) -> list[Point]:
-    return [p for i, p in enumerate(points) if i == 0 or p != points[i - 1]]
