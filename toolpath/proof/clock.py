@@ -16,7 +16,7 @@ import numpy as np
 
 from toolpath.motion import Dwell, Point, Program, Rapid, Spindle, SpindleChange, ToolCall
 from toolpath.proof.feed_legs import Legs, legs_of
-from toolpath.proof.flatten import Array
+from toolpath.proof.flatten import Array, Flags
 from toolpath.proof.tracks import FEEDS, Feeding
 
 if TYPE_CHECKING:
@@ -30,15 +30,12 @@ def seconds(program: Program, machine: Machine) -> list[list[float]]:
     """Seconds of every step, by operation. A step that can not be timed (no feed, spindle off) takes none."""
     steps = [s for op in program.operations for s in op.steps]
     out = [0.0] * len(steps)
-    feeds: list[Feeding] = []
+    feeds = [i for i, s in enumerate(steps) if isinstance(s, FEEDS)]
+    moves = [s for s in steps if isinstance(s, FEEDS)]
+    for i, took in zip(feeds, feed_seconds(moves, machine, follows=np.diff(feeds) == 1), strict=True):
+        out[i] = took
     turning, waited, tool = False, 0.0, 0
     for i, step in enumerate(steps):
-        if isinstance(step, FEEDS):
-            feeds.append(step)
-            continue
-        if feeds:
-            out[i - len(feeds) : i] = feed_seconds(feeds, machine)
-            feeds.clear()
         if isinstance(step, Rapid):
             out[i] = rapid_seconds(step.start, step.end, machine)
         elif isinstance(step, SpindleChange):
@@ -51,8 +48,6 @@ def seconds(program: Program, machine: Machine) -> list[list[float]]:
             out[i] = machine.change_seconds if tool and step.state.tool not in (0, tool) else 0.0
             tool = step.state.tool or tool
         waited = out[i] if isinstance(step, SpindleChange) else 0.0
-    if feeds:
-        out[len(out) - len(feeds) :] = feed_seconds(feeds, machine)
     cuts = np.cumsum([0] + [len(op.steps) for op in program.operations]).tolist()
     return [out[a:b] for a, b in pairwise(cuts)]
 
@@ -94,24 +89,26 @@ def rpm_at(spindle: Spindle, x: float, *, most: float = math.inf) -> float:
     return min(1000.0 * spindle.surface / (2.0 * math.pi * abs(x)), cap) if x else cap
 
 
-def feed_seconds(moves: Sequence[Feeding], machine: Machine) -> list[float]:
-    """Seconds of feed moves that follow each other without rest."""
+def feed_seconds(moves: Sequence[Feeding], machine: Machine, *, follows: Flags) -> list[float]:
+    """Seconds of feed moves. follows: for each but the first, whether it follows the one before without rest."""
+    if not moves:
+        return []
     legs = legs_of(moves, machine)
-    joints = _joints(legs)
-    length, accel = legs.length.tolist(), legs.accel.tolist()
-    for k in range(len(length)):
-        joints[k + 1] = min(joints[k + 1], math.sqrt(joints[k] ** 2 + 2.0 * accel[k] * length[k]))
-    for k in range(len(length) - 1, -1, -1):
-        joints[k] = min(joints[k], math.sqrt(joints[k + 1] ** 2 + 2.0 * accel[k] * length[k]))
+    joints = [0.0, *np.where(follows, _joints(legs), 0.0).tolist(), 0.0]
+    gain = (2.0 * legs.accel * legs.length).tolist()  # what the square of the speed can change by
+    for k, g in enumerate(gain):
+        joints[k + 1] = min(joints[k + 1], math.sqrt(joints[k] ** 2 + g))
+    for k in range(len(gain) - 1, -1, -1):
+        joints[k] = min(joints[k], math.sqrt(joints[k + 1] ** 2 + gain[k]))
     return [float(t) for t in _with_ramps(legs, np.array(joints[:-1]), np.array(joints[1:]))]
 
 
-def _joints(legs: Legs) -> list[float]:
-    """Greatest speed at the start, from each leg into the next, and at the end."""
+def _joints(legs: Legs) -> Array:
+    """Greatest speed from each leg into the next."""
     u, w = legs.leaving[:-1], legs.into[1:]
     bend = np.abs(np.arctan2(u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0], np.sum(u * w, axis=1)))
     corner = corner_speeds(bend, np.minimum(legs.accel[:-1], legs.accel[1:]))
-    return [0.0, *np.minimum(corner, np.minimum(legs.leaves[:-1], legs.enters[1:])).tolist(), 0.0]
+    return np.minimum(corner, np.minimum(legs.leaves[:-1], legs.enters[1:]))
 
 
 def _with_ramps(legs: Legs, enters: Array, leaves: Array) -> Array:

@@ -11,6 +11,7 @@ move never does, being convex. No convex hull is ever taken.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -19,7 +20,6 @@ from toolpath.geometry.elements import Chain
 from toolpath.proof.flatten import Array, Box, Flags, Geometry, Indices, closed
 
 TURN = 2.0 * np.pi
-SMOOTH = 0.3  # rad: a bend above is sharp
 LONGEST_RING = 1024  # moves in one ring: beyond, checking it costs more than joining two
 SHORTEST_RING = 4  # moves: below, polygons of single moves are cheaper
 ALONG = 1e-9  # rad: an edge nearer to the motion lies along it
@@ -87,46 +87,116 @@ def single_moves(tool: Convex, starts: Array, ends: Array) -> Geometry:
 def swept(tool: Convex, path: Array) -> Geometry:
     """Array of polygons that together are what the tool covers along the path (k + 1, 2), no step of length 0.
 
-    One ring for each smooth stretch; at a sharp bend a ring would cross itself wherever a step is shorter than the
-    tool is wide. Of stretches whose ring does all the same, the longest parts whose does not are found as one finds a
-    step size: twice as long after one that held, half after one that did not, at last move by move.
+    One ring for each stretch between bends where a ring would surely cross itself. Of stretches whose ring does all the
+    same, the longest parts whose does not are found as one finds a step size: twice as long after one that held, half
+    after one that did not, at last move by move.
     """
-    step = np.diff(path, axis=0)
-    turn = np.abs(np.arctan2(_cross(step[:-1], step[1:]), np.sum(step[:-1] * step[1:], axis=1)))
-    bends = np.concatenate([[0], np.nonzero(turn > SMOOTH)[0] + 1, [len(step)]])
-    rings, alone = [], []
-    for first, last in zip(bends[:-1].tolist(), bends[1:].tolist(), strict=True):
+    if len(path) <= SHORTEST_RING:
+        return single_moves(tool, path[:-1], path[1:])
+    way = _Way.of(tool, path)
+    bends = [0, *(np.nonzero(way.crossing)[0] + 1).tolist(), len(path) - 1]
+    rings: list[Geometry] = []
+    alone: list[range] = []
+    for first, last in pairwise(bends):
         size = LONGEST_RING
-        while last - first > 1:
+        while first < last:
             size = min(size, last - first)
-            polygon = shapely.polygons(ring(tool, path[first : first + size + 1])) if size >= SHORTEST_RING else None
-            if polygon is None:
+            if size < SHORTEST_RING:
                 size = min(4 * SHORTEST_RING, last - first)  # where rings cross, the next ones will
-                alone.append(np.arange(first, first + size))
-            elif shapely.is_valid(polygon):
+                alone.append(range(first, first + size))
+            elif shapely.is_valid(polygon := shapely.polygons(way.ring(first, first + size))):
                 rings.append(polygon)
             else:
                 size //= 2
                 continue
             first += size
             size = min(2 * size, LONGEST_RING)
-        if last - first == 1:
-            alone.append(np.array([first]))
-    singles = np.concatenate(alone) if alone else np.arange(0)
+    singles = np.array([i for r in alone for i in r], dtype=np.int64)
     return np.concatenate([np.array(rings, dtype=object), single_moves(tool, path[singles], path[singles + 1])])
 
 
 def ring(tool: Convex, path: Array) -> Array:
     """The ring round the sweep (module docstring), open, counter-clockwise."""
-    step = np.diff(path, axis=0)
-    angle = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
-    right, left = tool.support(angle), tool.support(angle + np.pi)
-    n = len(tool.points)
-    side_right = _side(tool, path, step, right, inner=-1)
-    side_left = _side(tool, path, step, left, inner=1)
-    front = tool.points[np.arange(right[-1] + 1, left[-1]) % n] + path[-1]
-    back = tool.points[np.arange(left[0] + 1, right[0] + n) % n] + path[0]
-    return np.concatenate([side_right, front, side_left[::-1], back])
+    return _Way.of(tool, path).ring(0, len(path) - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """One side of a sweep. corner: the support corner in each step, counted on over full turns. At each bend: mitre,
+    whether the edges of the two steps cross before they end, and where."""
+
+    corner: Indices
+    mitre: Flags
+    where: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A path with the tool's support corners along it. crossing: at each bend, whether a ring would cross itself."""
+
+    tool: Convex
+    path: Array
+    right: _Side
+    left: _Side
+    crossing: Flags
+
+    @classmethod
+    def of(cls, tool: Convex, path: Array) -> _Way:
+        step = path[1:] - path[:-1]
+        length = np.hypot(step[:, 0], step[:, 1])
+        unit = step / length[:, None]
+        turn = np.arctan2(_cross(unit[:-1], unit[1:]), np.sum(unit[:-1] * unit[1:], axis=1))
+        angle = np.arctan2(step[0, 1], step[0, 0]) + np.concatenate([[0.0], np.cumsum(turn)])
+        right, left = tool.support(angle), tool.support(angle + np.pi)
+        inner_right, inner_left = right[1:] < right[:-1], left[1:] > left[:-1]
+        sides = [
+            _mitred(tool, path, corner, unit=unit, length=length, bent=bent)
+            for corner, bent in ((right, inner_right), (left, inner_left))
+        ]
+        crossing = (inner_right & ~sides[0].mitre) | (inner_left & ~sides[1].mitre)
+        return cls(tool, path, sides[0], sides[1], crossing)
+
+    def ring(self, first: int, last: int) -> Array:
+        """The ring round the steps from point `first` to point `last`."""
+        n, points, path = len(self.tool.points), self.tool.points, self.path
+        right, left = self.right.corner, self.left.corner
+        front = points[np.arange(right[last - 1] + 1, left[last - 1]) % n] + path[last]
+        back = points[np.arange(left[first] + 1, right[first] + n) % n] + path[first]
+        return np.concatenate(
+            [self._along(self.right, first, last), front, self._along(self.left, first, last)[::-1], back]
+        )
+
+    def _along(self, side: _Side, first: int, last: int) -> Array:
+        """One side of the ring, from start to end."""
+        n, points, path = len(self.tool.points), self.tool.points, self.path
+        corner, mitre = side.corner, side.mitre[first : last - 1]
+        before, after = corner[first : last - 1], corner[first + 1 : last]
+        owner, index = _walks(np.where(mitre, after, before), after)
+        line = points[index % n] + path[first + 1 : last][owner]
+        line[mitre[owner]] = side.where[first : last - 1][mitre]
+        start, end = path[first] + points[corner[first] % n], path[last] + points[corner[last - 1] % n]
+        return np.concatenate([start[None], line, end[None]])
+
+
+def _mitred(tool: Convex, path: Array, corner: Indices, *, unit: Array, length: Array, bent: Flags) -> _Side:
+    """A side whose inner bends (`bent`) are mitred where the two edges cross before they end.
+
+    There the ring turns and needs no walk: the loop that is left out lies in what both moves cover.
+    """
+    at = tool.points[corner % len(tool.points)]
+    u, w, gap = unit[:-1], unit[1:], at[:-1] - at[1:]
+    cross = _cross(u, w)
+    sure = bent & (np.abs(cross) > 1e-12)
+    cross = np.where(sure, cross, 1.0)
+    back, ahead = _cross(gap, w) / cross, _cross(u, gap) / cross
+    sure &= (back >= 0.0) & (ahead >= 0.0)
+    back, ahead = np.where(sure, back, 0.0), np.where(sure, ahead, 0.0)
+    used = np.zeros(len(length))
+    used[1:] += ahead
+    used[:-1] += back
+    fits = used <= length
+    mitre = sure & fits[:-1] & fits[1:]
+    return _Side(corner, mitre, path[1:-1] + at[1:] + ahead[:, None] * w)
 
 
 def fronts(tool: Convex, places: Array, angles: Array) -> Geometry:
@@ -136,38 +206,6 @@ def fronts(tool: Convex, places: Array, angles: Array) -> Geometry:
     """
     owner, index = _walks(tool.support(angles + ALONG), tool.support(angles + np.pi - ALONG))
     return shapely.linestrings(tool.points[index % len(tool.points)] + places[owner], indices=owner)
-
-
-def _side(tool: Convex, path: Array, step: Array, corner: Indices, *, inner: int) -> Array:
-    """One side of the ring, from start to end. inner: sign of the bends whose inner side this is."""
-    n = len(tool.points)
-    at = tool.points[corner % n]
-    before, after = corner[:-1].copy(), corner[1:]
-    mitre, where = _mitres(path, step, at, bent=(after - before) * inner > 0)
-    before[mitre] = after[mitre]
-    owner, index = _walks(before, after)
-    points = tool.points[index % n] + path[1:-1][owner]
-    points[mitre[owner]] = where[mitre]
-    return np.concatenate([(path[0] + at[0])[None], points, (path[-1] + at[-1])[None]])
-
-
-def _mitres(path: Array, step: Array, at: Array, *, bent: Flags) -> tuple[Flags, Array]:
-    """Where the two edges at an inner bend cross before they end, the ring turns there and needs no walk.
-
-    The loop that is left out lies in what both moves cover. Returned: which bends, and the crossing of each.
-    """
-    length = np.hypot(step[:, 0], step[:, 1])
-    u, w = step[:-1] / length[:-1, None], step[1:] / length[1:, None]
-    gap = at[:-1] - at[1:]
-    cross = _cross(u, w)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        back, ahead = _cross(gap, w) / cross, _cross(u, gap) / cross
-    mitre = bent & (np.abs(cross) > 1e-12) & (back >= 0.0) & (ahead >= 0.0)
-    back, ahead = np.where(mitre, back, 0.0), np.where(mitre, ahead, 0.0)
-    used = np.concatenate([[0.0], ahead]) + np.concatenate([back, [0.0]])
-    fits = used <= length
-    mitre &= fits[:-1] & fits[1:]
-    return mitre, path[1:-1] + at[1:] + ahead[:, None] * w
 
 
 def _cross(u: Array, w: Array) -> Array:

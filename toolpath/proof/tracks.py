@@ -44,6 +44,25 @@ class Run:
 
 def run_of(moves: list[Move]) -> Run:
     """The run of moves that follow each other."""
+    if not any(isinstance(m, ArcCut) for m in moves):
+        path, owners = np.array([moves[0].start, *(m.end for m in moves)]), np.arange(len(moves))
+    else:
+        path, owners = _broken(moves)
+    steps = np.abs(path[1:] - path[:-1]).max(axis=1)
+    if not (keep := steps > SAME_POINT).all():
+        path, owners = path[np.concatenate([[True], keep])], owners[keep]
+    return Run(
+        rapid=isinstance(moves[0], Rapid),
+        tool=moves[0].state.tool,
+        moves=tuple(moves),
+        path=path,
+        owner=owners,
+        box=box_round(path),
+    )
+
+
+def _broken(moves: list[Move]) -> tuple[Array, Indices]:
+    """Path and owners of moves among which there are arcs."""
     points, owner = [np.array([moves[0].start])], []
     for arcs, group in groupby(enumerate(moves), key=lambda im: isinstance(im[1], ArcCut)):
         several = list(group)
@@ -53,18 +72,7 @@ def run_of(moves: list[Move]) -> Run:
         else:
             points.append(np.array([m.end for _, m in several]))
             owner.append(np.array([i for i, _ in several]))
-    path = np.concatenate(points)
-    steps = np.diff(path, axis=0)
-    keep = np.hypot(steps[:, 0], steps[:, 1]) > SAME_POINT
-    path = path[np.concatenate([[True], keep])]
-    return Run(
-        rapid=isinstance(moves[0], Rapid),
-        tool=moves[0].state.tool,
-        moves=tuple(moves),
-        path=path,
-        owner=np.concatenate(owner)[keep],
-        box=box_round(path),
-    )
+    return np.concatenate(points), np.concatenate(owner)
 
 
 def sweep_of(move: ArcCut) -> float:
