@@ -71,6 +71,27 @@ def closing(env: Envelope, keep: Chain, cut: Cutter) -> Chain:
     return (*out, *_stretch(keep, here, (keep[-1].b, len(keep) - 1)))
 
 
+def swept(pieces: tuple[Piece, ...], keep: Chain, cut: Cutter) -> Chain:
+    """The surface a cutter leaves that goes along these pieces of its envelope and nowhere else, left to right.
+
+    It begins and ends with the cutter's own sides, standing at the ends of its way.
+    """
+    env = Envelope(pieces, tuple(p.path.a[0] for p in pieces))
+    a, i = contact(pieces[0], keep, cut, at_end=False)
+    b, j = contact(pieces[-1], keep, cut, at_end=True)
+    left, right = cut.lower_outline(pieces[0].path.a)[0][0], cut.lower_outline(pieces[-1].path.b)[-1][1]
+    out = list(_bridge(cut, pieces[0].path.a, left, a)[0])
+    here = (a, max(i, 0))
+    for s in _skips(env, keep, cut):
+        out += [*_stretch(keep, here, s.start), *s.bridge]
+        here = s.end
+    if j >= 0:
+        out += _stretch(keep, here, (b, j))
+    elif here[0] != b:
+        out.append(Line(here[0], b))
+    return (*out, *_bridge(cut, pieces[-1].path.b, b, right)[0])
+
+
 def _skips(env: Envelope, keep: Chain, cut: Cutter) -> Iterator[_Skip]:
     size = size_of(keep)
     start: tuple[Point, int] | None = None

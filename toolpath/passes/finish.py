@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
-from toolpath.geometry.elements import Chain, Point, reverse
+from toolpath.geometry.elements import Arc, Chain, Element, Point, reverse
 from toolpath.geometry.envelope import Envelope
 from toolpath.passes.legs import Legs, along, feed, rapid
 from toolpath.passes.levels import way_out
+
+LEAST_SHARE = 0.3
+"""Of the feed that is kept in the tightest hollow (common practice, no source)."""
+
+CORNER_SHARE = 0.5
+"""Of the feed into an inner corner (common practice, no source)."""
+
+SLOW = 3.0
+"""Times the metal left: how far before an inner corner the feed is lowered (common practice, no source)."""
+
+INNER = math.radians(5.0)
+"""A turn into the metal by less is no corner."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +32,7 @@ class Finishing:
     top:       height from which everything is clear of the stock
     lead:      length of the tangent lead-in and of the lead-out
     clearance: distance from metal at which rapids end
+    nose, leave: the tool's nose radius, and the metal that is left for this pass
     """
 
     keep: Envelope
@@ -26,6 +40,8 @@ class Finishing:
     top: float
     lead: float
     clearance: float
+    nose: float
+    leave: float
 
 
 def finish(job: Finishing, start: Point) -> Legs:
@@ -40,10 +56,36 @@ def finish(job: Finishing, start: Point) -> Legs:
         *rapid((start[0], height), (entry[0], height)),
         *rapid((entry[0], height), entry),
         *feed(entry, path[0].a),
-        *along(path),
+        *eased(path, job.nose, job.leave),
         *feed(last, out),
         *rapid(out, (out[0], max(height, out[1]))),
     )
+
+
+def eased(path: Chain, nose: float, leave: float) -> Legs:
+    """The path at feed, slower where the tool runs into a hollow and has more edge in the metal.
+
+    Along a hollow arc the surface is longer than the nose's way by R / (R - nose); the feed is less by that, and never
+    below `LEAST_SHARE`. Into an inner corner the last `SLOW` times the metal left is cut at `CORNER_SHARE`.
+    """
+    legs: Legs = ()
+    for i, e in enumerate(path):
+        turn = 0.0 if i + 1 == len(path) else _turn(e, path[i + 1])
+        if isinstance(e, Arc):
+            share = 1.0 if e.sweep > 0.0 else max(e.radius / (e.radius + nose), LEAST_SHARE)
+            legs += along((e,), share=share)
+        elif turn < -INNER and e.length > SLOW * leave:
+            t = 1.0 - SLOW * leave / e.length
+            legs += (*along((e.part(0.0, t),)), *along((e.part(t, 1.0),), share=CORNER_SHARE))
+        else:
+            legs += along((e,), share=CORNER_SHARE if turn < -INNER else 1.0)
+    return legs
+
+
+def _turn(e: Element, f: Element) -> float:
+    """Angle by which the way turns from e to f, rad; towards -u with the metal below, an inner corner turns right."""
+    (a, b), (c, d) = e.tangent_at(1.0), f.tangent_at(0.0)
+    return math.atan2(a * d - b * c, a * c + b * d)
 
 
 def _lead_in(job: Finishing, path: Chain) -> Point:
@@ -60,4 +102,4 @@ def _lead_in(job: Finishing, path: Chain) -> Point:
         samples = [(p[0] + k / 16.0 * (entry[0] - p[0]), p[1] + k / 16.0 * (entry[1] - p[1])) for k in range(1, 17)]
         if d[0] <= 0.0 and all(job.keep.height(u) <= v + room for u, v in samples):
             return entry
-    raise ValueError("no clear way in to the contour: the tool can not come level to its first point")
+    return (p[0], max(p[1], job.top) + job.lead)

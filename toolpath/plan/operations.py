@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from toolpath.cutting.parting import NEAR_AXIS
-from toolpath.cutting.turning import CuttingData, plan_turning
+from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
 from toolpath.errors import CannotMake
 from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
@@ -23,7 +23,7 @@ from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.reach import Reach, height_over, on_contour, standing
 from toolpath.plan.reach import in_frame as chain_in_frame
 from toolpath.plan.request import Request
-from toolpath.plan.rest import Rest, stretch
+from toolpath.plan.rest import Rest, path_of, stretch
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
 
@@ -120,7 +120,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     keep = _leaving(choice, rough_data)
     stock = envelope(chain_in_frame(stands, frame), choice.cut)
     cut: list[tuple[Legs, tuple[float, ...]]] = []
-    paths = [path for span in rest.spans if (path := stretch(choice, span))]
+    paths = [path_of(pieces) for span in rest.spans if (pieces := stretch(choice, span))]
     here = frame.point(start)
     for path in paths:
         job = Roughing(
@@ -165,7 +165,7 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
     plunges = 0
     here = start
     for span in rest.spans:
-        path = stretch(choice, span)
+        path = path_of(stretch(choice, span))
         if not path:
             continue
         job = Grooving(
@@ -198,6 +198,8 @@ def _finishing(request: Request, choice: Reach, path: Chain) -> Finishing:
         top=request.bar_dia / 2.0,
         lead=request.machine.clearance + LEAD,
         clearance=request.machine.clearance,
+        nose=choice.tool.nose_radius,
+        leave=leave_on(choice.tool)[0].value,
     )
 
 

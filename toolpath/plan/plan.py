@@ -81,8 +81,7 @@ def plan(request: Request) -> Plan:
             planned.append(operations.grooving(request, work, more, stands, start=at_start))
         else:
             planned += operations.rest_turning(request, work, more, stands, start=at_start)
-        for span in more.spans:
-            stands = lower(stands, more.reach.stands, span)
+        stands = rest.after(more.reach, more.spans, stands)
     if blade is not None:
         planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), stands=stands))
     return Plan(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from toolpath.geometry.elements import Chain, Element, Line, Point
+from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Piece
 from toolpath.geometry.merge import merged
-from toolpath.geometry.uncut import contact
-from toolpath.plan.reach import Reach, reach
+from toolpath.geometry.minimum import lower
+from toolpath.geometry.uncut import contact, swept
+from toolpath.plan.reach import Reach, in_frame, reach
 from toolpath.shop.tools import Tool
 
 WORTH = 0.05
@@ -43,14 +44,14 @@ def further_tools(
     out: list[Rest] = []
     while candidates and len(out) < most and max(left.values(), default=0.0) > WORTH:
         gains = [(_left_with(left, c), c) for c in candidates]
-        after, best = min(gains, key=lambda g: (round(max(g[0].values()), 2), g[1].tool.number))
+        rest, best = min(gains, key=lambda g: (round(max(g[0].values()), 2), g[1].tool.number))
         before = max(left.values())
-        gained = _gained(points, left, after)
+        gained = _gained(points, left, rest)
         if not gained:
             break
         runner = min((max(a.values()) for a, c in gains if c is not best), default=before)
-        out.append(Rest(best, gained, _because(best, before, max(after.values()), runner)))
-        left, candidates = after, [c for c in candidates if c is not best]
+        out.append(Rest(best, gained, _because(best, before, max(rest.values()), runner)))
+        left, candidates = rest, [c for c in candidates if c is not best]
     return tuple(out)
 
 
@@ -65,8 +66,8 @@ def left_by_all(first: Reach, others: Sequence[Rest]) -> tuple[tuple[int, float]
     return tuple(out)
 
 
-def stretch(r: Reach, span: tuple[float, float]) -> Chain:
-    """The path, left to right in the tool's frame, along which it touches a stretch of z and the overlap around it."""
+def stretch(r: Reach, span: tuple[float, float]) -> tuple[Piece, ...]:
+    """The pieces, left to right in the tool's frame, along which it touches a stretch of z and its overlap."""
     ends = sorted(r.frame.point((z, 0.0))[0] for z in (span[0] - OVERLAP, span[1] + OVERLAP))
     pieces = list(r.env.pieces)
     touched = [_touched(p, r) for p in pieces]
@@ -78,10 +79,24 @@ def stretch(r: Reach, span: tuple[float, float]) -> Chain:
     if not inside:
         return ()
     first, last = inside[0], inside[-1]
-    path: list[Element] = [p.path for p in pieces[first : last + 1]]
-    path[0] = _cut(path[0], touched[first], ends[0], left=True)
-    path[-1] = _cut(path[-1], touched[last], ends[1], left=False)
-    return merged(tuple(path), MERGE)
+    pieces[first] = _cut(pieces[first], touched[first], ends[0], left=True)
+    pieces[last] = _cut(pieces[last], touched[last], ends[1], left=False)
+    return tuple(pieces[first : last + 1])
+
+
+def path_of(pieces: tuple[Piece, ...]) -> Chain:
+    """The pieces as one path, neighbours on one line or circle joined."""
+    return merged(tuple(p.path for p in pieces), MERGE)
+
+
+def after(r: Reach, spans: Iterable[tuple[float, float]], stands: Chain) -> Chain:
+    """What stands after the tool has been along its stretches, left to right in z."""
+    for span in spans:
+        pieces = stretch(r, span)
+        if pieces:
+            left = in_frame(swept(pieces, r.keep, r.cut), r.frame.back)
+            stands = lower(stands, left, (left[0].a[0], left[-1].b[0]))
+    return stands
 
 
 def _touched(p: Piece, r: Reach) -> tuple[float, float]:
@@ -91,13 +106,13 @@ def _touched(p: Piece, r: Reach) -> tuple[float, float]:
     return (min(a[0], b[0]), max(a[0], b[0]))
 
 
-def _cut(e: Element, touched: tuple[float, float], u: float, *, left: bool) -> Element:
+def _cut(p: Piece, touched: tuple[float, float], u: float, *, left: bool) -> Piece:
     """A straight piece cut where its contact passes u; arcs and upright pieces stay whole."""
-    width = e.b[0] - e.a[0]
-    if not isinstance(e, Line) or width <= 0.0 or not touched[0] < u < touched[1]:
-        return e
+    e = p.path
+    if not isinstance(e, Line) or p.vertical or not touched[0] < u < touched[1]:
+        return p
     t = (u - touched[0]) / (touched[1] - touched[0])
-    return e.part(t, 1.0) if left else e.part(0.0, t)
+    return replace(p, path=e.part(t, 1.0) if left else e.part(0.0, t))
 
 
 def _samples(first: Reach) -> list[Point]:
