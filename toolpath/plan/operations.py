@@ -103,7 +103,7 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     """Finish the outside in one pass, from the free end to the bar."""
     tool = choice.tool
     data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
-    wanted = finished_elements(work)
+    wanted = choice.elements(finished_elements(work))
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")

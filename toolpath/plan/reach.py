@@ -31,7 +31,8 @@ HOLDER_ROOM = 0.02
 class Reach:
     """A tool over a contour in an approach frame.
 
-    keep:  the contour with the limit at the axis, left to right in (u, v)
+    keep:  what the tool sees of the contour with the limit at the axis, left to right in (u, v)
+    source: for each element of `keep` its index in the contour; other numbers are not the contour's
     cut:   the bare cutter; env: its envelope, holder included
     wanted: the elements of `keep` that were asked for
     left:  what it leaves on them
@@ -40,10 +41,15 @@ class Reach:
     tool: Tool
     frame: Frame
     keep: Chain
+    source: tuple[int, ...]
     cut: Cutter
     env: Envelope
     wanted: frozenset[int]
     left: tuple[Uncut, ...]
+
+    def elements(self, contour: frozenset[int]) -> frozenset[int]:
+        """The elements of `keep` that are part of these elements of the contour."""
+        return frozenset(n for n, k in enumerate(self.source) if k in contour)
 
     @property
     def thickest(self) -> Uncut | None:
@@ -124,14 +130,13 @@ def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
     """The tool over an outside contour; `wanted` are the elements (by index in the contour) whose leftovers count."""
     frame = frame_of(tool)
     whole = in_frame(with_axis(contour, tool.nose_radius), frame)
-    if frame.point((1.0, 0.0))[0] < 0.0:
-        wanted = frozenset(len(whole) - 1 - k for k in wanted)
     seen = silhouette(whole)
-    keep = seen.chain
-    wanted = frozenset(n for n, k in enumerate(seen.source) if k in wanted)
+    backwards = frame.point((1.0, 0.0))[0] < 0.0
+    source = tuple(len(whole) - 1 - k if backwards and k >= 0 else k for k in seen.source)
+    keep, asked = seen.chain, frozenset(n for n, k in enumerate(source) if k in wanted)
     cut, env = standing(tool, keep, frame)
-    left = tuple(u for u in uncut(env, keep, cut) if any(k in wanted for k in range(u.span[0], u.span[1] + 1)))
-    return Reach(tool, frame, keep, cut, env, wanted, left)
+    left = tuple(u for u in uncut(env, keep, cut) if any(k in asked for k in range(u.span[0], u.span[1] + 1)))
+    return Reach(tool, frame, keep, source, cut, env, asked, left)
 
 
 def height_over(chain: Chain, within: tuple[float, float]) -> float:
