@@ -9,7 +9,8 @@ a tiny arc into a full circle.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from posts.numbers import Digits, Grid, fixed
 from toolpath.errors import CannotMake
@@ -22,8 +23,7 @@ WRITTEN_GAP = 0.002  # mm: most that is ever written, in inch too, where the pub
 TURNED = 8.0  # last digits by which an arc's length may change when its ends and centre are rounded
 
 
-@dataclass(frozen=True, slots=True)
-class ArcWords:
+class ArcWords(Struct, frozen=True):
     """I and K as printed, increments on radius from the rounded start."""
 
     i: str

@@ -7,7 +7,8 @@ stated before a word may depend on them, for what a control holds at power-up de
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from posts.block import AXES, Block
 from posts.dialect import Numbers
@@ -17,8 +18,7 @@ from toolpath.motion import Point
 INCH = 25.4
 
 
-@dataclass(slots=True)
-class Axes:
+class Axes(Struct):
     """scale: mm in one unit, 0 while no unit is stated. at: (z, x) in mm, NaN where never stated.
 
     stated: the axes whose place is certain; a change of tool or offset makes both uncertain.

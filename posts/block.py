@@ -6,7 +6,7 @@ Rules: NISTIR 6556 section 3.3 and the error list of its interpreter; what a dia
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from posts.dialect import Code, Dialect
 from posts.lexer import Tokens, Word, fault
@@ -26,8 +26,7 @@ _OTHER_AXES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Grammar:
+class Grammar(Struct, frozen=True):
     """A dialect made ready for reading."""
 
     dialect: Dialect
@@ -43,8 +42,7 @@ class Grammar:
         return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters))
 
 
-@dataclass(slots=True)
-class Block:
+class Block(Struct):
     """words: every letter but G, M and N. codes: meaning -> the word that says it. motion: the one named, or ""."""
 
     words: dict[str, Word] = field(default_factory=dict)

@@ -8,7 +8,9 @@ So `G01 X10 F100 M05` stops the spindle before it cuts, and `G20 F10` reads F in
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from posts.arc_reading import centre_of
 from posts.axes import Axes
@@ -37,8 +39,7 @@ FREE = frozenset("XZFST")  # letters that need no code in their block to use the
 GREATEST_OFFSET = 99  # common practice, no source
 
 
-@dataclass(slots=True)
-class Control:
+class Control(Struct):
     """Modal state and the steps so far. `run` executes one block; `line` and `text` are its place and comments."""
 
     grammar: Grammar

@@ -8,7 +8,8 @@ Faults are BadInput whose `where` names the column, from 1.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 
@@ -22,8 +23,7 @@ _SPACES = str.maketrans("", "", " \t")
 _PRINTABLE = re.compile(r"[\t\x20-\x7e]*")
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """letter is upper case; column counts from 1; digits as they stand in the text, without spaces."""
 
     letter: str
@@ -35,8 +35,7 @@ class Word:
         return self.letter + self.digits
 
 
-@dataclass(frozen=True, slots=True)
-class Tokens:
+class Tokens(Struct, frozen=True):
     """What stands in a line. comment: None when there is none; the last one counts. percent: the line is a lone `%`."""
 
     words: tuple[Word, ...] = ()

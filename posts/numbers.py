@@ -6,7 +6,8 @@ Places are kept as whole numbers of last digits, so that the writer knows what t
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from posts.dialect import Numbers
 from toolpath.errors import BadInput, CannotMake
@@ -37,8 +38,7 @@ def sound(value: float, what: str) -> float:
     return value
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """Last digits of one program: its unit, its decimals, and whether X is a diameter."""
 
     numbers: Numbers

@@ -8,7 +8,9 @@ a mode that was not stated is an error.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from posts.block import Grammar, block_of
 from posts.control import Control, known_from
@@ -19,8 +21,7 @@ from toolpath.errors import BadInput
 from toolpath.motion import ArcCut, Cut, Operation, Point, Program, Rapid, Step
 
 
-@dataclass(slots=True)
-class _Section:
+class _Section(Struct):
     """kind of a heading, index of its first step, comments under it; opened: its first block was read."""
 
     kind: str
@@ -29,8 +30,7 @@ class _Section:
     note: list[str] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class _Reading:
+class _Reading(Struct):
     """What is known besides the control: comments on their way to a meaning."""
 
     control: Control

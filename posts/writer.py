@@ -8,7 +8,8 @@ never adds up; spindle off, stops and the end are blocks of their own, since con
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from posts.arc_words import arc_words
 from posts.comments import ascii_of, comment_lines
@@ -39,8 +40,7 @@ from toolpath.motion import (
 FOOT = 0.3048  # metres
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """text: the whole program, lines ended by a newline. lines: (first, last) line of each operation, from 1."""
 
     text: str
@@ -69,8 +69,7 @@ def write(program: Program, dialect: Dialect) -> Text:
     return Text("\n".join(writer.lines) + "\n", tuple(lines))
 
 
-@dataclass(slots=True)
-class _Writer:
+class _Writer(Struct):
     """lines so far; said: what holds in this section, as printed; at, stated: the printed place, the axes it names."""
 
     program: Program

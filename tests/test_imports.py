@@ -58,7 +58,7 @@ LIBRARIES: dict[str, set[str]] = {
     "shapely": PLANES,
     "ezdxf": {"toolpath.drawing", "toolpath.part"},
     "click": {"toolpath.commands"},
-    "msgspec": TYPED,
+    "msgspec": EVERYTHING,  # what values are made of: a hundred of them as data classes take as long to import as numpy
     "simpleeval": {"toolpath.quantity"},
 }
 

@@ -15,12 +15,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 import msgspec
-from msgspec import UNSET, UnsetType
+from msgspec import UNSET, Struct, UnsetType, field
 
 from toolpath import quantity
 from toolpath.errors import BadInput
@@ -101,8 +100,7 @@ class _JobFile(_Table):
     expect: _Expect | UnsetType = UNSET
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """The piece of bar, mm; face_off: what the first facing cut takes from its front end."""
 
     dia: float
@@ -110,32 +108,28 @@ class Bar:
     face_off: float
 
 
-@dataclass(frozen=True, slots=True)
-class Holding:
+class Holding(Struct, frozen=True):
     """kind: "collet" or "chuck". stick_out: mm from the nose of the hold to the front of the bar, None: as needed."""
 
     kind: str
     stick_out: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Parting:
+class Parting(Struct, frozen=True):
     """off: the piece is cut from the bar; stub: diameter (mm) left standing for the hand to break."""
 
     off: bool
     stub: float
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """Volume of the finished part, mm³, worked out elsewhere, and how far ours may be from it."""
 
     volume: float
     within: float
 
 
-@dataclass(frozen=True, slots=True)
-class Used:
+class Used(Struct, frozen=True):
     """A default that was used: its key, the value as it would be written, and why."""
 
     key: str
@@ -143,8 +137,7 @@ class Used:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """A job as read; paths are ready to open.
 
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
@@ -225,8 +218,7 @@ def half_section(job: Job) -> HalfSection:
     return part
 
 
-@dataclass(slots=True)
-class _Values:
+class _Values(Struct):
     """Takes values out of the decoded file; where one is missing, its default stands in and is noted."""
 
     unit: str

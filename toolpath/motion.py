@@ -8,8 +8,9 @@ right and x up: counter-clockwise is G03 (derivation: ISO 841 right-handed axes)
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 Point = tuple[float, float]
 
@@ -26,16 +27,14 @@ class Sense(StrEnum):
     REVERSE = "reverse"
 
 
-@dataclass(frozen=True, slots=True)
-class Feed:
+class Feed(Struct, frozen=True):
     """value: mm per turn or mm per minute, > 0."""
 
     mode: FeedMode
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Spindle:
+class Spindle(Struct, frozen=True):
     """A turning spindle. Exactly one of `rpm` and `surface` (m/min, constant surface speed) is given.
 
     limit_rpm: the greatest speed constant surface speed may reach; 0 means that no limit is stated.
@@ -47,8 +46,7 @@ class Spindle:
     limit_rpm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """The control's state while a step runs. `spindle` None: standing still. `feed` None: none stated yet."""
 
     tool: int = 0
@@ -59,8 +57,7 @@ class State:
     operation: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Rapid:
+class Rapid(Struct, frozen=True):
     """Straight traverse. Controls do not promise a straight rapid; plans move one axis at a time near metal."""
 
     start: Point
@@ -69,8 +66,7 @@ class Rapid:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Struct, frozen=True):
     """Straight move at feed."""
 
     start: Point
@@ -79,8 +75,7 @@ class Cut:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ArcCut:
+class ArcCut(Struct, frozen=True):
     """Circular move at feed about `centre`; `ccw` True is G03. Start equal to end is a full turn."""
 
     start: Point
@@ -91,16 +86,14 @@ class ArcCut:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Dwell:
+class Dwell(Struct, frozen=True):
     seconds: float
     at: Point
     state: State
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """The program waits for a person (M00, or M01 when optional). `text` is what the person must do."""
 
     text: str
@@ -110,8 +103,7 @@ class Stop:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class SpindleChange:
+class SpindleChange(Struct, frozen=True):
     """The spindle starts, changes or stops; `state` is what holds afterwards."""
 
     at: Point
@@ -119,8 +111,7 @@ class SpindleChange:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ToolCall:
+class ToolCall(Struct, frozen=True):
     """Tool and offset become active; `state` is what holds afterwards. `text` describes the tool."""
 
     at: Point
@@ -129,8 +120,7 @@ class ToolCall:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     at: Point
     state: State
     line: int = 0
@@ -140,8 +130,7 @@ Move = Rapid | Cut | ArcCut
 Step = Rapid | Cut | ArcCut | Dwell | Stop | SpindleChange | ToolCall | End
 
 
-@dataclass(frozen=True, slots=True)
-class Operation:
+class Operation(Struct, frozen=True):
     """Steps that belong together under one heading. `kind` is the operation's name as the report gives it."""
 
     kind: str
@@ -149,8 +138,7 @@ class Operation:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Struct, frozen=True):
     """A whole program for one set-up.
 
     title:      one line

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import fields, replace
+from dataclasses import fields
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from toolpath.cutting import formulas as f
 from toolpath.cutting.turning import CuttingData, plan_turning
@@ -315,7 +316,7 @@ def test_no_figure_ever_breaks_a_bound(
     assert m.min_rpm <= d.rpm.value <= d.limit_rpm.value <= min(m.max_rpm, m.chuck_max_rpm)
     assert d.feed.value >= (0.05 if tool.honed else 0.02)
     assert d.feed.value * d.rpm.value <= m.max_feed * (1 + 1e-9)
-    assert all(x.value > 0 and x.because for x in (getattr(d, k.name) for k in fields(d)) if x is not None)
+    assert all(x.value > 0 and x.because for x in (getattr(d, name) for name in d.__struct_fields__) if x is not None)
     if operation in ("rough", "face"):
         assert d.depth.value <= min(tool.max_depth, 3.0)
         kc = f.specific_force(mat.kc11, mat.mc, feed=d.feed.value, entering=tool.edges[0])

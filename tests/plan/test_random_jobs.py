@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from tests.plan.workshop import Piece, drawer, lathe, made, part, request
 from toolpath.errors import HalfsectionError

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
 from posts.dialect import Dialect, load_dialect
 from posts.reader import read
 from posts.writer import Text, write
-from toolpath.motion import ArcCut, Cut, Dwell, Move, Operation, Program, Rapid, SpindleChange, State, Step
+from toolpath.motion import ArcCut, Cut, Dwell, Move, Operation, Program, Rapid, SpindleChange, State, Step, ToolCall
 from toolpath.motion import Stop as Wait
-from toolpath.motion import ToolCall
 from toolpath.part.halfsection import HalfSection, build, fits_bar
 from toolpath.part.words import outside_rows
 from toolpath.plan.plan import Plan, plan

@@ -71,7 +71,7 @@ class Pen:
 
 
 def _with(state: State, **changes: object) -> State:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     return replace(state, **changes)  # type: ignore[arg-type]
 

@@ -99,7 +99,7 @@ def test_a_control_without_words_for_x(tmp_path: Path) -> None:
     text = write(program(), dialect).text
     assert "G18 G21 G90 G40\n" in text
     assert moves_of(read(text, dialect))[-1].end == (-5.0, 20.0)
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     with pytest.raises(CannotMake, match="reads X as a diameter only"):
         write(replace(program(), x_diameter=False), dialect)

@@ -8,8 +8,9 @@ that hold are not repeated; numbers have a point and no needless zero; the round
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from posts.reader import read
 from posts.writer import write

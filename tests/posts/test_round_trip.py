@@ -7,10 +7,10 @@ both sides are steps that change nothing in print, and the feed of steps that do
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from msgspec.structs import replace
 
 from posts.numbers import Grid
 from posts.reader import read

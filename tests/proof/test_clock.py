@@ -9,7 +9,6 @@ recomputed by hand.
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Any
 
 import msgspec
@@ -17,6 +16,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from toolpath.motion import (
     ArcCut,

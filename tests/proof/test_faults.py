@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from toolpath.motion import ArcCut, Cut, End, Operation, Rapid, Spindle, State
 from toolpath.proof.prove import Proof, prove

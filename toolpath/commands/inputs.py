@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.job import Job, half_section, read_job
@@ -17,8 +18,7 @@ from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
 
 
-@dataclass(frozen=True, slots=True)
-class Inputs:
+class Inputs(Struct, frozen=True):
     """A job with its half-section and the shop that it names."""
 
     job: Job

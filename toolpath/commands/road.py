@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from posts.dialect import Dialect, load_dialect
 from posts.reader import read
@@ -19,8 +20,7 @@ from toolpath.proof.setting import Setting
 from toolpath.reading import placed
 
 
-@dataclass(frozen=True, slots=True)
-class Made:
+class Made(Struct, frozen=True):
     """Everything that one run found out. read_back: the program as its own text says it."""
 
     inputs: Inputs

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.cutting import bench, depths, feeds, parting, speeds
 from toolpath.cutting.figures import Figure
@@ -15,8 +15,7 @@ from toolpath.shop.tools import Tool
 OPERATIONS = ("rough", "finish", "face", "groove", "part off")
 
 
-@dataclass(frozen=True, slots=True)
-class CuttingData:
+class CuttingData(Struct, frozen=True):
     """surface:   m/min; where the spindle's bounds hold at the greatest diameter, what is reached there
     limit_rpm:    the greatest spindle speed, for constant surface speed
     rpm:          spindle speed at the greatest diameter; the fixed one when the machine can do no other

@@ -8,7 +8,8 @@ rapids that go on far outside it (a long bar, a change point) are cut off at the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.drawing.scene import LAYERS, Bounds, Scene, around
 from toolpath.geometry.elements import Point
@@ -25,8 +26,7 @@ _BORDER = 0.05  # clear space around, in sizes of the frame
 _MIRRORED = 0.3  # least share of the upper half that is shown below the axis
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """Frame of the plot in the lathe's millimetres and its place on the page.
 
     frame: least z, least x, greatest z, greatest x, mm

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Chain, Line, Point
@@ -36,24 +38,21 @@ LAYERS = tuple(WORDS)
 AXIS_BEYOND = 0.03  # of the drawing's size, how far a centre line goes past it on either side
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A short text that stands at a point."""
 
     at: Point
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A finding: where it is and what it says. Marks are numbered from 1 in the order given."""
 
     at: Point
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """Strokes and labels of one kind. `words` is what the legend calls them."""
 
     name: str
@@ -62,8 +61,7 @@ class Layer:
     labels: tuple[Label, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(Struct, frozen=True):
     """A titled stack of all eleven layers in their fixed order, empty ones included, and the marks on top."""
 
     title: str

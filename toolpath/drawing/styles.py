@@ -8,7 +8,7 @@ forming; from memory). The colours are our own: inks on paper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 PAPER = "#fcfaf4"
 INK = "#1d2429"
@@ -17,8 +17,7 @@ METAL = "#f3ecd9"  # tint of the metal before cutting
 HATCHING = "#9b978a"
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """How the strokes of a layer are drawn.
 
     colour: on paper

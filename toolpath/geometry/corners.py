@@ -12,7 +12,8 @@ corner's own (the others belong to where the same two curves meet again). The re
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Arc, Element, Line, Point
 
@@ -20,8 +21,7 @@ SMOOTH = 1e-6  # rad; less turn than this is no corner: its arc would be shorter
 NEAR = 1e-9  # of the lengths compared: closer than this counts as equal
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Struct, frozen=True):
     """A corner made: its neighbours shortened, None where it used one up completely, and the element between."""
 
     before: Element | None
@@ -29,8 +29,7 @@ class Corner:
     after: Element | None
 
 
-@dataclass(frozen=True, slots=True)
-class NoCorner:
+class NoCorner(Struct, frozen=True):
     """Why a corner can not be made.
 
     why:   "smooth" no corner here; "folded" the second runs back along the first; "level" the corner lies level with

@@ -10,8 +10,9 @@ joined without a tolerance.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import IntEnum
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import TURN, Arc, Chain, Line, Point
 
@@ -34,8 +35,7 @@ class Touch(IntEnum):
     HOLDER = 4
 
 
-@dataclass(frozen=True, slots=True)
-class CapPiece:
+class CapPiece(Struct, frozen=True):
     """One piece of a cap, left to right.
 
     high, low: outward normal at its left and right end, radians, pi > high >= low > 0; equal for a line
@@ -52,8 +52,7 @@ class CapPiece:
     touch: Touch
 
 
-@dataclass(frozen=True, slots=True)
-class Cutter:
+class Cutter(Struct, frozen=True):
     """A convex tool as the kernel sees it: `start`, the cap's left end from the point it touches, and its pieces."""
 
     start: Point

@@ -10,14 +10,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Point = tuple[float, float]
 TURN = 2.0 * math.pi
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """From `a` to `b`."""
 
     a: Point
@@ -74,8 +74,7 @@ class Line:
         return [self.b]
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """From `a` to `b` about `centre`, turning through `sweep` radians (counter-clockwise positive, |sweep| < 2 pi)."""
 
     a: Point

@@ -10,7 +10,8 @@ from __future__ import annotations
 import bisect
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.crossing import crossing
 from toolpath.geometry.cutter import Cutter, Touch
@@ -21,8 +22,7 @@ VERTICAL = 1e-9
 """An element that advances less than this times the size of the work counts as vertical."""
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A stretch of the envelope, left to right, with its witness.
 
     path:    the line or arc the reference point follows; a vertical line where the envelope jumps
@@ -41,8 +41,7 @@ class Piece:
         return isinstance(self.path, Line) and self.path.a[0] == self.path.b[0]
 
 
-@dataclass(frozen=True, slots=True)
-class Envelope:
+class Envelope(Struct, frozen=True):
     """The pieces from left to right, joined end to start without gaps."""
 
     pieces: tuple[Piece, ...]

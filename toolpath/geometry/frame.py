@@ -8,13 +8,12 @@ mirrored face, so the map back is kept beside it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, reverse
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """A map (z, x) -> (u, v) = (a z + b x, c z + d x) with entries -1, 0, 1."""
 
     name: str

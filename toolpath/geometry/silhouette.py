@@ -7,14 +7,14 @@ under an overhang can not be reached in this frame.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, arc_about
 from toolpath.geometry.envelope import height_on
 
 
-@dataclass(frozen=True, slots=True)
-class Silhouette:
+class Silhouette(Struct, frozen=True):
     """chain: left to right, continuous, one-valued but for vertical lines.
 
     source: for each element of `chain` the index of the one it is part of, -1 for a vertical line over a hidden place

@@ -8,8 +8,9 @@ that order. A hollow arc is split where the tool changes the part it touches wit
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from toolpath.geometry.cutter import CapPiece, Cutter, Touch
 from toolpath.geometry.elements import TURN, Arc, Chain, Line, Point
@@ -35,8 +36,7 @@ class Curve(NamedTuple):
     corner: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Struct, frozen=True):
     lo: float
     hi: float
     curves: tuple[Curve, ...]

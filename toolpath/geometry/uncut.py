@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from toolpath.geometry.cutter import CapPiece, Cutter, Touch
 from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, points_of, reverse
 from toolpath.geometry.envelope import Envelope, Piece, height_on, size_of
 
 
-@dataclass(frozen=True, slots=True)
-class Uncut:
+class Uncut(Struct, frozen=True):
     """A region that stays.
 
     work:    along the work from left to right; bridge: the tool's outline from the same point to the same point
@@ -40,8 +40,7 @@ class Uncut:
         return (*self.work, *reverse(self.bridge))
 
 
-@dataclass(frozen=True, slots=True)
-class _Skip:
+class _Skip(Struct, frozen=True):
     """A bridge from one contact to the next: the work under it, the tool over it, where on the chain it lies."""
 
     start: tuple[Point, int]

@@ -6,7 +6,8 @@ Corners that rows name come first; then every corner that stands out and that no
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import Corner, NoCorner, chamfer_corner, round_corner, turn

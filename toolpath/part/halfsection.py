@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
@@ -25,8 +26,7 @@ ON_AXIS = 1e-9  # mm
 OUT_OF_PLACE = 1e-7  # mm that a figure may pass a face, the axis or the bar by rounding alone
 
 
-@dataclass(frozen=True, slots=True)
-class Surface:
+class Surface(Struct, frozen=True):
     """What an element of the outside is.
 
     row:  index of the row it came from; None for the faces and for edges broken because no row names them
@@ -39,8 +39,7 @@ class Surface:
     dia: Size | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class HalfSection:
+class HalfSection(Struct, frozen=True):
     """outside: chain from (0, 0) to (-length, 0); surfaces: one for each of its elements."""
 
     outside: Chain

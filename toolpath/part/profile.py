@@ -7,7 +7,8 @@ about the metal. A *joint* is the corner between a piece and the next, named by 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import turn
@@ -22,8 +23,7 @@ from toolpath.quantity import Size
 SAME = 1e-9  # mm on the radius: two diameters nearer than this are one, and no shoulder stands between them
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """An element of the profile, the index of its row (None for the front and back face), its name and its limits."""
 
     element: Element
@@ -32,8 +32,7 @@ class Piece:
     dia: Size | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(Struct, frozen=True):
     """asked: joint -> the corner row that names it and that row's index."""
 
     pieces: tuple[Piece, ...]

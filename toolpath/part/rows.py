@@ -11,28 +11,25 @@ surfaces before and after it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.quantity import Size
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class Reach(Struct, frozen=True, kw_only=True):
     """How far a surface goes along the axis: at most one of the two is written."""
 
     to: float | None = None
     length: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cylinder(Reach):
+class Cylinder(Reach, frozen=True, kw_only=True):
     """Plain diameter."""
 
     dia: Size
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taper(Reach):
+class Taper(Reach, frozen=True, kw_only=True):
     """Straight cone. Two of end diameter, half angle (from the axis) and reach; `rising` where no diameter tells."""
 
     end: float | None = None
@@ -41,8 +38,7 @@ class Taper(Reach):
     start: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Curve(Reach):
+class Curve(Reach, frozen=True, kw_only=True):
     """Arc of less than half a turn, bulging out of the part or hollow; `tangent` to the surface before it."""
 
     bulging: bool
@@ -52,8 +48,7 @@ class Curve(Reach):
     start: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quarter:
+class Quarter(Struct, frozen=True, kw_only=True):
     """Quarter of a circle between a square shoulder and a cylinder, bulging or hollow, rising or falling."""
 
     bulging: bool
@@ -62,8 +57,7 @@ class Quarter:
     start: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dome(Reach):
+class Dome(Reach, frozen=True, kw_only=True):
     """Part of a sphere whose centre lies on the axis, on one side of its largest diameter."""
 
     end: float
@@ -71,8 +65,7 @@ class Dome(Reach):
     start: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ball(Reach):
+class Ball(Reach, frozen=True, kw_only=True):
     """Part of a sphere whose centre lies on the axis, past its largest diameter and down to `end`."""
 
     sphere: float
@@ -80,8 +73,7 @@ class Ball(Reach):
     start: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Neck(Reach):
+class Neck(Reach, frozen=True, kw_only=True):
     """Groove between two larger diameters; its reach is the mouth, walls included.
 
     front_wall, back_wall: how far each wall leans from square, rad, opening outwards; foot_radius: its inside corners
@@ -93,8 +85,7 @@ class Neck(Reach):
     foot_radius: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chamfer:
+class Chamfer(Struct, frozen=True, kw_only=True):
     """size: straight from the corner to each end; with `angle` (from the axis): along the axis."""
 
     size: float
@@ -102,16 +93,14 @@ class Chamfer:
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Round:
+class Round(Struct, frozen=True, kw_only=True):
     """Round of `radius`; `on` says which corner of a shoulder: "edge" or "foot" (the inside corner)."""
 
     radius: float
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sharp:
+class Sharp(Struct, frozen=True, kw_only=True):
     """The corner is left as it is."""
 
     on: str = ""

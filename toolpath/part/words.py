@@ -28,8 +28,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from toolpath import quantity
 from toolpath.errors import BadInput
@@ -211,8 +212,7 @@ def _corner(read: _Reader, kind: str) -> Row:
     return Sharp(on=on)
 
 
-@dataclass(frozen=True, slots=True)
-class _Reader:
+class _Reader(Struct, frozen=True):
     """Values of one row by their word, None where it is not written. Lengths are more than 0; a `dia` may be 0."""
 
     row: Mapping[str, object]

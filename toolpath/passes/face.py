@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Point
 from toolpath.passes.legs import Legs, end_of, feed, rapid
 
 
-@dataclass(frozen=True, slots=True)
-class Facing:
+class Facing(Struct, frozen=True):
     """In (z, x), mm. The tool's point moves.
 
     front:     z of the stock's end now; face: z of the face to be left

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Arc, Chain, Element, Point, reverse
 from toolpath.geometry.envelope import Envelope
@@ -23,8 +24,7 @@ INNER = math.radians(5.0)
 """A turn into the metal by less is no corner."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finishing:
+class Finishing(Struct, frozen=True):
     """What the pass must keep to, all mm.
 
     keep:      envelope of what must be missed for the bare tool

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope
@@ -26,8 +27,7 @@ STEP_SHARE = 0.75
 TOLERANCE = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
-class Grooving:
+class Grooving(Struct, frozen=True):
     """What the passes must keep to, all mm.
 
     keep:      envelope for the blade that leaves metal on; bare: for the bare blade

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.geometry.elements import Chain, Element, Line, Point
 from toolpath.geometry.frame import Frame
@@ -18,8 +20,7 @@ class Pace(StrEnum):
     FEED = "feed"
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(Struct, frozen=True):
     """One move. share: times the operation's feed; above 1 only where nothing is cut. turns: of the spindle, waited at
     the end."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain, Point
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
@@ -12,8 +12,7 @@ OUT = 4.0
 does not go at a rapid."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parting:
+class Parting(Struct, frozen=True):
     """In (z, x), mm; the blade's programmed corner moves.
 
     z:         where that corner stands when the blade's free side is on the part's back face

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Point, reverse
 from toolpath.geometry.envelope import Envelope
@@ -24,8 +25,7 @@ LEAST_BITE = 0.2
 """Part of the depth of cut below which a pass is a sliver: no step of the contour makes a pass thinner than this."""
 
 
-@dataclass(frozen=True, slots=True)
-class Roughing:
+class Roughing(Struct, frozen=True):
     """What the pass must keep to, all mm.
 
     keep:      envelope of what must be missed for the tool that leaves metal on
@@ -44,8 +44,7 @@ class Roughing:
     clearance: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Valley:
+class _Valley(Struct, frozen=True):
     """A stretch where E lies under `ceiling`, to which the metal has been taken down; `parent` ceiling clears it."""
 
     span: Span

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
@@ -15,8 +16,7 @@ ALIKE = 0.02
 """mm: tools that leave nearly the same are alike, and the stronger one is taken."""
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     reach: Reach
     because: str
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
@@ -44,8 +44,7 @@ AIR = 1000.0
 """mm: far enough from any part to stand for nothing there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Operation:
+class Operation(Struct, frozen=True):
     """kind: face | rough | finish | groove | part off. legs: from the change point or where the operation before ended.
 
     depth: greatest depth of cut, mm per side; passes: how many cuts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
@@ -23,8 +23,7 @@ CHANGE_ROOM = 25.0
 """mm between the work and the tip of the longest tool at the change point (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
+class Left(Struct, frozen=True):
     """Metal that no planned tool takes: closed outline in (z, x), greatest thickness in mm, and why."""
 
     outline: Chain
@@ -32,8 +31,7 @@ class Left:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """One set-up, ready to be written.
 
     goal: closed outlines in (z, x) of what must stand afterwards; change_point: (z, x) where tools are changed

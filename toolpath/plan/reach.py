@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
@@ -27,8 +28,7 @@ HOLDER_ROOM = 0.02
 """mm kept between what carries the edge and the metal that roughing leaves there (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(Struct, frozen=True):
     """A tool over a contour in an approach frame.
 
     keep:  what the tool sees of the contour with the limit at the axis, left to right in (u, v)

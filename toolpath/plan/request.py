@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from toolpath.part.halfsection import HalfSection
 from toolpath.shop.machine import Machine
@@ -10,8 +10,7 @@ from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """One part out of one bar, cut from its free end; lengths in mm.
 
     bar_dia, bar_length, face_off: the bar as it is put in, and what the first facing takes from its front

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Piece
@@ -24,8 +26,7 @@ MERGE = 1e-9
 """mm: pieces of one surface this near to one line or circle are one move."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(Struct, frozen=True):
     """A further tool and the stretches (z, least and greatest) where it takes what others left."""
 
     reach: Reach

@@ -8,7 +8,8 @@ row: a tool that ran off its end would dive behind it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
@@ -26,8 +27,7 @@ BLADE_SHARE = 0.8
 SAME = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Workpiece:
+class Workpiece(Struct, frozen=True):
     """Lengths in mm, outlines in (z, x) with the part's front face at z = 0.
 
     stick_out: of the bar, from the nose of its hold

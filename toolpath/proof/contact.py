@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from msgspec import Struct
 
 from toolpath.motion import Move
 from toolpath.proof.findings import Finding, finding
@@ -18,8 +18,7 @@ from toolpath.proof.sweep import Convex, box_round
 from toolpath.proof.tracks import Run
 
 
-@dataclass(slots=True)
-class Target:
+class Target(Struct):
     """Something not to be touched: its name, its polygons (prepared) and the box round them."""
 
     name: str

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from msgspec import Struct
 
 from toolpath.geometry.elements import Arc
 from toolpath.motion import ArcCut
@@ -19,8 +19,7 @@ MOST_STEPS = 24  # places in one move, at most
 PARTS = 8  # of the stretch in which metal begins or ends
 
 
-@dataclass(frozen=True, slots=True)
-class Ways:
+class Ways(Struct, frozen=True):
     """Each move of a run as start + share * step, or on an arc as centre, radius, and angle + share * sweep.
 
     All (m, ...); sweep is 0 and radius NaN for straight moves, whose angle is that of travel.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from msgspec import Struct
 
 from toolpath.motion import ArcCut, FeedMode, State
 from toolpath.proof.flatten import Array, Flags
@@ -20,8 +20,7 @@ CURVE_STEPS = 64  # even number, Simpson's rule over an arc
 TINY = 1e-12  # below it, a length, share or feed is none
 
 
-@dataclass(frozen=True, slots=True)
-class Legs:
+class Legs(Struct, frozen=True):
     """Arrays over m moves. base: seconds without ramps; enters, leaves: mm/s at their ends, without ramps.
 
     into, leaving: unit directions (m, 2) at their ends; timed: False where nothing says how fast, or no way is made.
@@ -37,8 +36,7 @@ class Legs:
     timed: Flags
 
 
-@dataclass(frozen=True, slots=True)
-class _Rates:
+class _Rates(Struct, frozen=True):
     """What states say, one value a move. value: mm/min or mm per turn; k: radius times turns a minute at constant
     surface speed, inf at fixed speed; cap: most turns a minute; per_turn, known: flags."""
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.motion import Point
 
@@ -38,8 +39,7 @@ RANKS = {  # code -> rank
 _ORDER = {STOP: 0, LOOK: 1, NOTE: 2}
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """code, rank: see `RANKS`. line: of the program text, 0 for the whole of it. tool: number, 0 for none.
 
     at: (z, x), mm, or None. size_mm: how much, 0 where no length says it. text: what is wrong and what to do.

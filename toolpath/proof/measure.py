@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain, Point
 from toolpath.proof.flatten import Array, Geometry, Indices, closed
@@ -59,8 +59,7 @@ def worst(hits: list[Hit]) -> Hit:
     return max(hits, key=lambda hit: hit[0], default=(0.0, None))
 
 
-@dataclass(slots=True)
-class Surface:
+class Surface(Struct):
     """The boundary of a region, without what lies on the axis: stretches from starts along `along`, both (m, 2);
     square: squares of their lengths; height: of the triangle over each and the next, inf where they do not meet."""
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 
 import shapely
+from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
@@ -21,8 +21,7 @@ from toolpath.proof.shapes import Shapes, shapes
 from toolpath.proof.tracks import FEEDS, Run, runs
 
 
-@dataclass(frozen=True, slots=True)
-class Uncut:
+class Uncut(Struct, frozen=True):
     """Metal that stands where it should not: closed outline, greatest distance from the goal, mm, and where that is."""
 
     outline: Outline
@@ -30,16 +29,14 @@ class Uncut:
     at: Point
 
 
-@dataclass(frozen=True, slots=True)
-class Parted:
+class Parted(Struct, frozen=True):
     """A piece that came off: the program line that freed it and its closed outline."""
 
     after_line: int
     outline: Outline
 
 
-@dataclass(frozen=True, slots=True)
-class Timed:
+class Timed(Struct, frozen=True):
     """Seconds of one operation: all, at feed in metal, at feed in the air."""
 
     kind: str
@@ -48,8 +45,7 @@ class Timed:
     air: float
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """gouge_mm: farthest point of removed part from the part's surface (an edge on the axis is none)
     uncut_mm:  farthest point of what stands (parted pieces included) from the goal; uncut: regions above the tolerance
     result:    outlines that stand at the end and are held; parted: those that came off
@@ -78,8 +74,7 @@ class Proof:
         return any(f.rank == STOP for f in self.findings)
 
 
-@dataclass(slots=True)
-class _Trial:
+class _Trial(Struct):
     """What is known while the program runs."""
 
     setting: Setting

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
 import shapely
+from msgspec import Struct, field
 
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
@@ -21,8 +20,7 @@ NEAR = 4.0 * FINE  # mm between what a tool covers from within and from outside,
 CHIP = 1e-3  # mm, mean thickness: what is thinner is no piece
 
 
-@dataclass(frozen=True, slots=True)
-class Fallen:
+class Fallen(Struct, frozen=True):
     """A piece that came off: its outline (polygon), the line of the move that freed it, the tool."""
 
     line: int
@@ -30,8 +28,7 @@ class Fallen:
     body: Geometry
 
 
-@dataclass(frozen=True, slots=True)
-class Gouge:
+class Gouge(Struct, frozen=True):
     """Metal of the finished part that was cut away: depth (mm), deepest place, line and tool."""
 
     depth: float
@@ -40,8 +37,7 @@ class Gouge:
     tool: int
 
 
-@dataclass(slots=True)
-class Standing:
+class Standing(Struct):
     """stock: what stands and is held; part: what of the finished part may still be spoiled;
     forgiven: depth of a gouge that is none, mm."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
 
@@ -17,8 +18,7 @@ NOISE = 1e-4  # mm, what is forgiven besides the control's last digit
 NO_AXIS = 1e-6  # mm from the axis: an edge there is no surface of a turned body
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """stock, part, goal, hold: closed outlines in (z, x), mm, of the half above the axis: what stands before the first
     move; the finished part; what must stand after the last (part, metal for later set-ups, bar); what holds the work.
     tools:        by number

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from msgspec import Struct
 
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.setting import FINE
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
 
 
-@dataclass(frozen=True, slots=True)
-class Shapes:
+class Shapes(Struct, frozen=True):
     """number, name: for messages.
     inner, outer: the cutting outline from within and from outside, both at most FINE from it
     core:         the outline, smaller by the contact tolerance or up to twice as much

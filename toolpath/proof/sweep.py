@@ -10,11 +10,11 @@ move never does, being convex. No convex hull is ever taken.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import shapely
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
 from toolpath.proof.flatten import Array, Box, Flags, Geometry, Indices, closed
@@ -26,8 +26,7 @@ ALONG = 1e-9  # rad: an edge nearer to the motion lies along it
 SAME_POINT = 1e-12  # mm
 
 
-@dataclass(frozen=True, slots=True)
-class Convex:
+class Convex(Struct, frozen=True):
     """A convex outline. points: (n, 2), counter-clockwise, mm; angles: (n,), rad, directions of the edges that leave
     the points, rising by less than one turn in all; box: (least z, least x, greatest z, greatest x), mm."""
 
@@ -120,8 +119,7 @@ def ring(tool: Convex, path: Array) -> Array:
     return _Way.of(tool, path).ring(0, len(path) - 1)
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
+class _Side(Struct, frozen=True):
     """One side of a sweep. corner: the support corner in each step, counted on over full turns. At each bend: mitre,
     whether the edges of the two steps cross before they end, and where."""
 
@@ -130,8 +128,7 @@ class _Side:
     where: Array
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Struct, frozen=True):
     """A path with the tool's support corners along it. crossing: at each bend, whether a ring would cross itself."""
 
     tool: Convex

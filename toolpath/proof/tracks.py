@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
+from msgspec import Struct
 
 from toolpath.geometry.elements import TURN, Arc, Point, arc_about
 from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid
@@ -21,8 +21,7 @@ FEEDS = (Cut, ArcCut)
 MOVES = (Rapid, Cut, ArcCut)
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """Moves that follow each other with one tool, all rapid or all at feed; cuts never turn back on themselves.
 
     path:  the way as a broken line (k + 1, 2), at most FINE from it; steps that go nowhere are left out, k may be 0

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.quantity import iso286
@@ -30,8 +31,7 @@ _PAIR = (
 _TWO_WAYS = rf"(?P<nominal>.*\S)(?P<space>\s*)[+-]{_NUMBER}\s*/\s*{_NUMBER}\s*{_UNIT}?"
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """A size with its limits, all in mm; without limits the three are the same.
 
     value: the middle of the limits, which is what is cut; text: as written.

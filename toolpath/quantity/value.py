@@ -7,7 +7,8 @@ length is (1, 0, 0, 0), a feed per turn (1, 0, 0, -1) and a spindle speed (0, 0,
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 
@@ -46,8 +47,7 @@ def kind(dims: Dims) -> str:
     return known or f"a value in {' '.join(powers)}"
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """value in base units; dims as exponents of (mm, rad, s, turn). Wrong sums and endless values raise BadInput."""
 
     value: float

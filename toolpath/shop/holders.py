@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain, Point
@@ -25,8 +26,7 @@ LEAST_SET_BACK = 0.3  # mm from edge to seat, common practice: an insert always 
 HEAD_PER_EDGE = 1.5  # the head ends and the plain shank begins this many edge lengths up, common practice
 
 
-@dataclass(frozen=True, slots=True)
-class Holder:
+class Holder(Struct, frozen=True):
     """designation: tidied, `SDJCR 1010 E07`
     shape, clearance_letter, size_code: of the insert it takes
     entering:   angle of the leading edge, rad, for a tool that turns; of the edge fed to the axis when `faces`
@@ -100,8 +100,7 @@ def set_back(insert: Insert) -> float:
     return max(LEAST_SET_BACK, insert.thickness * math.tan(insert.clearance))
 
 
-@dataclass(frozen=True, slots=True)
-class Shank:
+class Shank(Struct, frozen=True):
     """left, right: its two sides along z, relative to the point
     set_back:    of the head behind both edges
     reach:       its far end along x

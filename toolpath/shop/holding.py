@@ -7,10 +7,11 @@ tools, at `nose_z`. A bar whose front end stands at z_front and sticks out by s 
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain
@@ -24,8 +25,7 @@ RUN_OUT = {"collet": 0.02, "chuck": 0.10}  # mm, total on the dial, common pract
 UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstock M1099 lathe manual
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(Struct, frozen=True):
     """kind:     `collet` | `chuck`
     name:       `ER32 collet`, `100 mm three-jaw chuck`
     outlines:   closed chains, upper half

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from toolpath.errors import BadInput
 from toolpath.quantity import nearest
@@ -17,8 +18,7 @@ FORM = r"([A-Z])([A-Z])([A-Z])([A-Z])\s*(\d\d)\s*(\d\d|T\d)\s*(\d\d|M0)([ -].*)?
 GROUND_CLASSES = "ACEFGH"  # tolerance letters of inserts whose periphery is ground: sharp edges
 
 
-@dataclass(frozen=True, slots=True)
-class Insert:
+class Insert(Struct, frozen=True):
     """designation: tidied, `DCMT 070204`
     shape:       its letter
     corners:     angles (rad) counter-clockwise from the working corner; none for a round one

@@ -6,12 +6,12 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import msgspec
+from msgspec import Struct
 
 from toolpath import reading
 from toolpath.errors import BadInput
@@ -71,8 +71,7 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     cautions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """name:    key in its file; title: for people
     group:    `soft` or `steel`: which depths a bench lathe bears
     kc11, mc: specific cutting force N/mm2 at 1 mm chip thickness, and the exponent of its rise below

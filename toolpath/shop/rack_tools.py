@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain
@@ -30,8 +32,7 @@ BLOCK = (2.0, 10.0)  # mm of block beside the blade, chuck side and free side, c
 BLOCK_HEIGHT = 40.0  # mm of block drawn beyond the blade
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """What a row says of shape, as a right-hand tool; the fields mean what they mean in `Tool`."""
 
     words: str

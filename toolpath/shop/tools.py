@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
 
 TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is touched by the nose
 
 
-@dataclass(frozen=True, slots=True)
-class Tool:
+class Tool(Struct, frozen=True):
     """One tool of the rack; lengths in mm, angles in rad, outlines in (z, x) relative to the point the program moves.
 
     number:       as the tool call has it
