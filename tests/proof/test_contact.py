@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from toolpath.motion import Cut, Point, Rapid, State
 from toolpath.proof.contact import Target, bent_rapid, clearance, on_the_way, overlap
