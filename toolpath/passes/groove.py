@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 
 from msgspec import Struct
 
@@ -55,7 +54,11 @@ def groove(job: Grooving, start: Point) -> tuple[Legs, int]:
     """Legs from `start` (clear of the work) to a point over the groove, and the number of plunges."""
     legs: Legs = ()
     here = start
-    plunges = [u for span in _solid(job) for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))]
+    plunges = [
+        u
+        for span in levels.standing(job.stock, job.keep, job.within)
+        for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))
+    ]
     for u in plunges:
         legs += _plunge(job, u, here)
         here = end_of(legs) if legs else here
@@ -125,23 +128,6 @@ def _slope(e: Element) -> int:
     """Minus one, zero, one: whether the element falls to the right, is level, or rises."""
     d = e.b[1] - e.a[1]
     return 0 if abs(d) < 1e-9 else (1 if d > 0.0 else -1)
-
-
-def _solid(job: Grooving) -> list[Span]:
-    """Stretches of the blade's point where metal stands over what must stay."""
-    cuts = {job.within[0], job.within[1]}
-    for env in (job.keep, job.stock):
-        cuts |= {u for e in levels.clipped(env, job.within) for u in (e.a[0], e.b[0])}
-    at = sorted(cuts)
-    out: list[Span] = []
-    for a, b in pairwise(at):
-        mid = (a + b) / 2.0
-        if job.stock.height(mid) > job.keep.height(mid) + TOLERANCE:
-            if out and a - out[-1][1] <= TOLERANCE:
-                out[-1] = (out[-1][0], b)
-            else:
-                out.append((a, b))
-    return out
 
 
 def _plunge(job: Grooving, u: float, here: Point) -> Legs:

@@ -11,6 +11,9 @@ from toolpath.geometry.envelope import Envelope, height_on
 
 Span = tuple[float, float]
 
+HEIGHT = 1e-7
+"""mm: heights closer than this are one height."""
+
 
 def clipped(env: Envelope, within: Span) -> Chain:
     """The envelope's path on `within`, left to right, the vertical lines inside it included."""
@@ -75,6 +78,24 @@ def raised(env: Envelope, level: float, within: Span) -> Chain:
                 flat(p[0], q[0])
     flat(max(min(env.hi, hi), lo), hi)
     return tuple(out)
+
+
+def standing(stock: Envelope, keep: Envelope, within: Span, level: float = -math.inf) -> list[Span]:
+    """Stretches of `within` where metal stands over both the envelope to be kept to and a level, left to right."""
+    cuts = {within[0], within[1]}
+    for env in (keep, stock):
+        cuts |= {u for e in clipped(env, within) for u in (e.a[0], e.b[0])}
+        if level > -math.inf:
+            cuts |= {u for s in below(env, level, within, HEIGHT) for u in s}
+    out: list[Span] = []
+    for a, b in itertools.pairwise(sorted(cuts)):
+        mid = (a + b) / 2.0
+        if stock.height(mid) > max(keep.height(mid), level) + HEIGHT:
+            if out and out[-1][1] == a:
+                out[-1] = (out[-1][0], b)
+            else:
+                out.append((a, b))
+    return out
 
 
 def lowest(env: Envelope, within: Span) -> float:

@@ -7,7 +7,6 @@ finish cut, and no pass runs in air. A valley is finished before the next is beg
 
 from __future__ import annotations
 
-import itertools
 import math
 
 from msgspec import Struct
@@ -60,10 +59,10 @@ def rough(job: Roughing, start: Point) -> tuple[Legs, tuple[float, ...]]:
     waiting = [_Valley(s, job.top, job.top) for s in levels.below(job.keep, job.top, job.within, TOLERANCE)]
     while waiting:
         valley = waiting.pop()
-        metal = _standing(job, valley, -math.inf)
-        if metal is None:
+        metal = levels.standing(job.stock, job.keep, valley.span)
+        if not metal:
             continue
-        level = _next_level(job, valley, metal)
+        level = _next_level(job, valley, (metal[0][0], metal[-1][1]))
         cut = _pass(job, valley, level, here)
         if cut:
             legs += cut
@@ -87,9 +86,10 @@ def _next_level(job: Roughing, valley: _Valley, metal: Span) -> float:
 
 def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
     """One cut with its approach and its retreat; nothing where no metal stands."""
-    span = _standing(job, valley, level)
-    if span is None:
+    metal = levels.standing(job.stock, job.keep, valley.span, level)
+    if not metal:
         return ()
+    span = (metal[0][0], metal[-1][1])
     c = job.clearance
     path = reverse(levels.raised(job.keep, level, (span[0], min(span[1] + c, valley.span[1]))))
     first, foot = path[0].a, path[-1].b
@@ -107,19 +107,3 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         *feed(foot, last),
         *feed(last, levels.way_out(job.keep, last, c)),
     )
-
-
-def _standing(job: Roughing, valley: _Valley, level: float) -> Span | None:
-    """The part of the valley where metal stands above the path, ends in air cut off."""
-    cuts = {valley.span[0], valley.span[1]}
-    for env in (job.keep, job.stock):
-        cuts |= {e.a[0] for e in levels.clipped(env, valley.span)}
-    cuts |= {u for s in levels.below(job.stock, level, valley.span, TOLERANCE) for u in s}
-    cuts |= {u for s in levels.below(job.keep, level, valley.span, TOLERANCE) for u in s}
-    at = sorted(cuts)
-    solid = [
-        (a, b)
-        for a, b in itertools.pairwise(at)
-        if job.stock.height(mid := (a + b) / 2.0) > max(job.keep.height(mid), level) + TOLERANCE
-    ]
-    return (solid[0][0], solid[-1][1]) if solid else None

@@ -61,7 +61,7 @@ class Operation(Struct, frozen=True):
 
 def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_out: float) -> Operation:
     """Face the bar's end from outside it to past the axis."""
-    data = _figures(request, tool, "face", request.bar_dia, stick_out)
+    data = figures(request, tool, "face", request.bar_dia, stick_out)
     job = Facing(
         front=request.face_off,
         face=0.0,
@@ -81,27 +81,10 @@ def bar_surface(request: Request, work: Workpiece) -> Chain:
     return (Line((work.contour[0].a[0], r_bar), front), Line(front, (0.0, -AIR)), Line((0.0, -AIR), (AIR, -AIR)))
 
 
-def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
-    """Rough the outside along z, leaving metal for the finish cut."""
-    tool = choice.tool
-    data = _figures(request, tool, "rough", request.bar_dia, work.stick_out)
-    stock = envelope(bar_surface(request, work)[:2], choice.cut)
-    job = Roughing(
-        keep=_leaving(choice, data),
-        stock=stock,
-        within=(work.nose_z, stock.hi + request.machine.clearance),
-        top=request.bar_dia / 2.0,
-        depth=data.depth.value,
-        clearance=request.machine.clearance,
-    )
-    legs, depths = rough(job, OUTSIDE.point(start))
-    return Operation("rough", tool, data, because, in_frame(legs, OUTSIDE.back), max(depths, default=0.0), len(depths))
-
-
 def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
     """Finish the outside in one pass, from the free end to the bar."""
     tool = choice.tool
-    data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
+    data = figures(request, tool, "finish", request.bar_dia, work.stick_out)
     wanted = choice.elements(finished_elements(work))
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
@@ -115,8 +98,8 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     """Rough and finish with a further tool only where others left metal. stands: what is there now, in (z, x)."""
     choice, tool = rest.reach, rest.reach.tool
     frame = choice.frame
-    rough_data = _figures(request, tool, "rough", request.bar_dia, work.stick_out)
-    keep = _leaving(choice, rough_data)
+    rough_data = figures(request, tool, "rough", request.bar_dia, work.stick_out)
+    keep = leaving(choice, rough_data)
     stock = envelope(chain_in_frame(stands, frame), choice.cut)
     cut: list[tuple[Legs, tuple[float, ...]]] = []
     paths = [path_of(pieces) for span in rest.spans if (pieces := stretch(choice, span))]
@@ -142,7 +125,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     for path in paths:
         legs += finish(_finishing(request, choice, path), here)
         here = end_of(legs)
-    data = _figures(request, tool, "finish", request.bar_dia, work.stick_out)
+    data = figures(request, tool, "finish", request.bar_dia, work.stick_out)
     out.append(Operation("finish", tool, data, rest.because, in_frame(legs, frame.back), data.depth.value, len(paths)))
     return out
 
@@ -168,7 +151,7 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
         if not path:
             continue
         job = Grooving(
-            keep=_leaving(choice, data),
+            keep=leaving(choice, data),
             bare=choice.env,
             stock=stock,
             within=(path[0].a[0], path[-1].b[0]),
@@ -184,7 +167,7 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
     return Operation("groove", tool, data, rest.because, legs, data.depth.value, plunges)
 
 
-def _leaving(choice: Reach, data: CuttingData) -> Envelope:
+def leaving(choice: Reach, data: CuttingData) -> Envelope:
     """The tool's envelope when it leaves metal on for the finish cut."""
     leave = (data.leave_z.value, data.leave_x.value)
     return standing(choice.tool, choice.keep, choice.frame, leave=leave)[1]
@@ -273,7 +256,8 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     return (Line(entry, p), *path) if clear else path
 
 
-def _figures(request: Request, tool: Tool, operation: str, diameter: float, stick_out: float) -> CuttingData:
+def figures(request: Request, tool: Tool, operation: str, diameter: float, stick_out: float) -> CuttingData:
+    """Speeds, feed, depth and leave-on of an operation at a diameter (mm) of the work."""
     height = request.height_um
     return plan_turning(
         request.material,

@@ -8,7 +8,7 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
-from toolpath.plan import choose, operations, rest
+from toolpath.plan import choose, operations, patterns, rest
 from toolpath.plan.goal import goal
 from toolpath.plan.header import cautions, header
 from toolpath.plan.operations import Operation
@@ -67,7 +67,7 @@ def plan(request: Request) -> Plan:
     if request.face_off > 0.0:
         tool, why = choose.facing_tool(request.rack, rough.tool)
         planned.append(operations.facing(request, tool, why, start=start(tool), stick_out=work.stick_out))
-    roughed = operations.roughing(request, work, rough.reach, rough.because, start=start(rough.tool))
+    roughed = patterns.roughing(request, work, rough.reach, rough.because, start=start(rough.tool))
     if roughed.legs:
         planned.append(roughed)
     planned.append(operations.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))

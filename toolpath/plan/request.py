@@ -20,6 +20,7 @@ class Request(Struct, frozen=True):
     stub:      diameter left standing when it is
     height_um: greatest height of the turning marks, or None
     digest:    of the job, for the program's header
+    pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
     stop_before_tools: the program waits before the first cut of every tool
     """
 
@@ -38,3 +39,4 @@ class Request(Struct, frozen=True):
     material: Material
     digest: str = ""
     stop_before_tools: bool = False
+    pattern: str | None = None

@@ -1,0 +1,115 @@
+"""How the bulk is roughed: along z, along x, or along the contour; the quickest of those that get everywhere."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from toolpath.cutting.turning import CuttingData
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Chain, Element, Line, Point, reverse
+from toolpath.geometry.envelope import Envelope, envelope
+from toolpath.geometry.frame import FACE, OUTSIDE
+from toolpath.geometry.silhouette import silhouette
+from toolpath.passes.follow import Following, follow
+from toolpath.passes.legs import Legs, Pace, in_frame, length
+from toolpath.passes.rough import Roughing, rough
+from toolpath.plan.operations import AIR, Operation, bar_surface, figures, leaving
+from toolpath.plan.reach import Reach, cutters, standing
+from toolpath.plan.request import Request
+from toolpath.plan.workpiece import Workpiece
+
+PATTERNS = ("along z", "along x", "contour")
+MOST_SHELLS = 200
+"""More passes along the contour than this is no plan but a mistake in the depth."""
+
+
+def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
+    """Rough the outside by the pattern asked for, or by the quickest that gets everywhere."""
+    asked = request.pattern
+    if asked == "along x" and not opens_to_the_front(work):
+        raise CannotMake(
+            "roughing along x reaches only surfaces that look at the free end; this part has some that look at the chuck. "
+            'Leave the pattern out, or write "along z" or "contour"'
+        )
+    ways = [asked] if asked else ["along z", *(["along x"] if opens_to_the_front(work) else [])]
+    planned = [(way, _by(way, request, work, choice, start=start)) for way in ways]
+    way, best = min(planned, key=lambda p: _minutes(p[1], request))
+    others = [f"{w} would take {_minutes(op, request):.1f} min" for w, op in planned if op is not best]
+    told = "; ".join([f"{way}, {_minutes(best, request):.1f} min of feed", *others, *(["as asked"] if asked else [])])
+    return replace(best, because=f"{because}. Roughed {told}")
+
+
+def opens_to_the_front(work: Workpiece) -> bool:
+    """True when no turned surface looks at the chuck."""
+    return all(e.b[1] >= e.a[1] - 1e-9 and _never_falls(e) for e in (*work.rows, *work.tail))
+
+
+def _never_falls(e: Element) -> bool:
+    return isinstance(e, Line) or all(e.tangent_at(k / 8.0)[1] >= -1e-9 for k in range(9))
+
+
+def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Point) -> Operation:
+    data = figures(request, choice.tool, "rough", request.bar_dia, work.stick_out)
+    c, r_bar = request.machine.clearance, request.bar_dia / 2.0
+    if way == "along x":
+        keep, stock = _front_view(work, r_bar)
+        cut, _ = cutters(choice.tool, FACE)
+        leave = (data.leave_x.value, data.leave_z.value)
+        stock_env = envelope(stock, cut)
+        job = Roughing(
+            keep=standing(choice.tool, keep, FACE, leave=leave)[1],
+            stock=stock_env,
+            within=(0.0, stock_env.hi + c),
+            top=0.0,
+            depth=data.depth.value,
+            clearance=c,
+        )
+        legs, depths = rough(job, FACE.point(start))
+        return _operation(choice, data, in_frame(legs, FACE.back), depths)
+    stock_env = envelope(bar_surface(request, work)[:2], choice.cut)
+    within = (work.nose_z, stock_env.hi + c)
+    if way == "contour":
+        shells = _shells(request, work, choice, data)
+        legs, cuts = follow(
+            Following(shells=shells, stock=stock_env, within=within, top=r_bar, clearance=c), OUTSIDE.point(start)
+        )
+        return _operation(choice, data, in_frame(legs, OUTSIDE.back), (data.depth.value,) * cuts)
+    job = Roughing(
+        keep=leaving(choice, data), stock=stock_env, within=within, top=r_bar, depth=data.depth.value, clearance=c
+    )
+    legs, depths = rough(job, OUTSIDE.point(start))
+    return _operation(choice, data, in_frame(legs, OUTSIDE.back), depths)
+
+
+def _front_view(work: Workpiece, r_bar: float) -> tuple[Chain, Chain]:
+    """(what must be missed, what stands), seen from the free end: left to right from the axis outwards."""
+    seen = FACE.chain(reverse(work.contour))
+    axis = Line((-AIR, seen[0].a[1]), seen[0].a)
+    nose = seen[-1].b
+    keep = silhouette((axis, *seen, Line(nose, (nose[0] + AIR, nose[1])))).chain
+    stock = (Line((-AIR, 0.0), (r_bar, 0.0)), Line((r_bar, 0.0), (r_bar, -AIR)))
+    return keep, stock
+
+
+def _shells(request: Request, work: Workpiece, choice: Reach, data: CuttingData) -> list[Envelope]:
+    """Envelopes that leave one depth less each, from the first that meets the bar to the finishing metal."""
+    depth = data.depth.value
+    lowest = min((min(e.a[1], e.b[1]) for e in work.rows), default=0.0)
+    n = math.ceil((request.bar_dia / 2.0 - lowest) / depth)
+    if n > MOST_SHELLS:
+        raise CannotMake(f"{n} passes of {depth:.3g} mm along the contour are too many; rough along z")
+    leaves = [(data.leave_z.value + k * depth, data.leave_x.value + k * depth) for k in range(n, -1, -1)]
+    return [standing(choice.tool, choice.keep, choice.frame, leave=leave)[1] for leave in leaves]
+
+
+def _operation(choice: Reach, data: CuttingData, legs: Legs, depths: Sequence[float]) -> Operation:
+    return Operation("rough", choice.tool, data, "", legs, max(depths, default=0.0), len(depths))
+
+
+def _minutes(op: Operation, request: Request) -> float:
+    """Rough minutes: feed at the greatest diameter's speed, rapids at the machine's own."""
+    feed = op.data.feed.value * op.data.rpm.value
+    return length(op.legs, Pace.FEED) / feed + length(op.legs, Pace.RAPID) / request.machine.rapid_z
