@@ -4,7 +4,7 @@
     [bar]                               the piece that goes into the lathe
     [sizes]                             names for lengths, usable in every value below; `--set` overrides them
     [part] outside = [rows]             the half-section, from the front end towards the chuck
-    [[holding]], [finish], [parting]    how it is held, how fine it is cut, how it comes off
+    [[holding]], [roughing], [finish], [parting]    how it is held, roughed, finished, and how it comes off
     [expect]                            what the part must come to, worked out elsewhere
 
 Everything that a job may leave out has its default, with the reason, in `DEFAULTS` and nowhere else; a job remembers
@@ -46,6 +46,7 @@ DEFAULTS: dict[str, Default] = {
     "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
     "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
+    "roughing.pattern": Default("quickest", "along z or along x, whichever takes less time and gets everywhere"),
     "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
     "parting.off": Default(True, "the piece is cut from the bar"),
     "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
@@ -67,6 +68,10 @@ class _Holding(_Table):
     grip: Literal["bar"] | UnsetType = UNSET
     in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
     stick_out: Written | UnsetType = UNSET
+
+
+class _Roughing(_Table):
+    pattern: Literal["quickest", "along z", "along x", "contour"] | UnsetType = UNSET
 
 
 class _Finish(_Table):
@@ -95,6 +100,7 @@ class _JobFile(_Table):
     break_edges: Written | UnsetType = UNSET
     sizes: dict[str, object] = {}
     holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
+    roughing: _Roughing = msgspec.field(default_factory=_Roughing)
     finish: _Finish = msgspec.field(default_factory=_Finish)
     parting: _Parting = msgspec.field(default_factory=_Parting)
     expect: _Expect | UnsetType = UNSET
@@ -141,6 +147,7 @@ class Job(Struct, frozen=True):
     """A job as read; paths are ready to open.
 
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
+    pattern:   how the bulk is roughed, None: the quickest way
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     digest:    SHA-256 of the file's bytes and what was overridden, hexadecimal
     """
@@ -157,6 +164,7 @@ class Job(Struct, frozen=True):
     sizes: Mapping[str, Quantity]
     rows: tuple[Row, ...]
     holding: Holding
+    pattern: str | None
     finish_um: float | None
     parting: Parting
     expected: Expected | None
@@ -195,6 +203,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             sizes=values.sizes,
             rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
             holding=_held(holding, bar, values),
+            pattern=_pattern(file.roughing, values),
             finish_um=_finish(file.finish, values),
             parting=_parted(file.parting, bar, values),
             expected=None if file.expect is UNSET or overrides else _expected(file.expect, values),
@@ -293,6 +302,11 @@ def _held(table: _Holding, bar: Bar, values: _Values) -> Holding:
             where="holding[0].stick_out",
         )
     return Holding(kind, stick_out)
+
+
+def _pattern(table: _Roughing, values: _Values) -> str | None:
+    pattern = str(values.take("roughing.pattern", table.pattern))
+    return None if pattern == "quickest" else pattern
 
 
 def _finish(table: _Finish, values: _Values) -> float | None:

@@ -73,6 +73,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         parted=job.parting.off,
         stub=job.parting.stub,
         height_um=job.finish_um,
+        pattern=job.pattern,
         machine=inputs.machine,
         rack=inputs.tools,
         material=inputs.material,

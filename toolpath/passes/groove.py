@@ -54,11 +54,8 @@ def groove(job: Grooving, start: Point) -> tuple[Legs, int]:
     """Legs from `start` (clear of the work) to a point over the groove, and the number of plunges."""
     legs: Legs = ()
     here = start
-    plunges = [
-        u
-        for span in levels.standing(job.stock, job.keep, job.within)
-        for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))
-    ]
+    solid = levels.standing(job.stock, job.keep, job.within)
+    plunges = [u for span in solid for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))]
     for u in plunges:
         legs += _plunge(job, u, here)
         here = end_of(legs) if legs else here

@@ -31,8 +31,8 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
     asked = request.pattern
     if asked == "along x" and not opens_to_the_front(work):
         raise CannotMake(
-            "roughing along x reaches only surfaces that look at the free end; this part has some that look at the chuck. "
-            'Leave the pattern out, or write "along z" or "contour"'
+            "roughing along x reaches only surfaces that look at the free end, and this part has some that look at the "
+            'chuck. Leave the pattern out, or write "along z" or "contour"'
         )
     ways = [asked] if asked else ["along z", *(["along x"] if opens_to_the_front(work) else [])]
     planned = [(way, _by(way, request, work, choice, start=start)) for way in ways]
