@@ -156,7 +156,11 @@ def _element(k: Curve, a: Point, b: Point) -> Element:
         return Line(a, b)
     centre = (k.a, k.b)
     w0, w1 = math.atan2(a[1] - k.b, a[0] - k.a), math.atan2(b[1] - k.b, b[0] - k.a)
-    return Arc(a, b, centre, math.remainder(w1 - w0, 2.0 * math.pi))
+    sweep = math.remainder(w1 - w0, 2.0 * math.pi)
+    # Half a turn is as long either way: the upper half of a circle runs clockwise from left to right.
+    if sweep * k.sense > math.pi / 2.0:
+        sweep -= math.copysign(2.0 * math.pi, sweep)
+    return Arc(a, b, centre, sweep)
 
 
 def _same_carrier(p: Piece, q: Piece, same: float) -> bool:
@@ -171,7 +175,7 @@ def _same_carrier(p: Piece, q: Piece, same: float) -> bool:
 
 def _jump(a: Point, b: Point, after: Curve, before: Piece, keep: Chain, scale: float) -> Piece:
     """A vertical stretch: the nose on a vertical wall where there is one, else the tool's side on a corner."""
-    held = after.touch is Touch.HOLDER
+    held = (after.touch if b[1] > a[1] else before.touch) is Touch.HOLDER
     if b[1] > a[1]:
         corner = after.element
         wall = corner - 1
