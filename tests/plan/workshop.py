@@ -126,7 +126,11 @@ def setting(asked: Request, planned: Plan) -> Setting:
 
 def made(asked: Request) -> Piece:
     """Plan, text, text read back, proof."""
-    planned = plan(asked)
+    return run(asked, plan(asked))
+
+
+def run(asked: Request, planned: Plan) -> Piece:
+    """A plan as text, read back and proven."""
     text = write(planned.program, words())
     back = read(text.text, words())
     return Piece(asked, planned, text, back, prove(back, setting(asked, planned)))
