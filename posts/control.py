@@ -1,7 +1,8 @@
 """A control as it executes blocks: modal state in, steps out, in the published order of execution.
 
 Order inside a block (NISTIR 6556, table 8, with the turning words beside their kin): feed mode, F, spindle mode and S,
-T, tool change, spindle on or off, coolant, dwell, plane, units, X mode, offset, distance mode, motion, stop or end.
+T, tool change, spindle on or off, coolant, dwell, plane, units, X mode, compensation, offset, distance mode, motion,
+stop or end.
 So `G01 X10 F100 M05` stops the spindle before it cuts, and `G20 F10` reads F in the unit that held before.
 """
 
@@ -15,6 +16,7 @@ from msgspec.structs import replace
 from posts.arc_reading import centre_of
 from posts.axes import Axes
 from posts.block import MOTION, Block, Grammar, whole
+from posts.compensation import Noses, check_words, compensation_of
 from posts.dialect import Numbers
 from posts.lexer import fault
 from toolpath.motion import (
@@ -50,6 +52,7 @@ class Control(Struct):
     ended: bool = False
     line: int = 0
     text: str = ""
+    noses: Noses | None = None
     _motion: str = ""
     _plane: bool = False
     _feed_mode: FeedMode | None = None
@@ -61,10 +64,13 @@ class Control(Struct):
     _mist: bool = False
     _flood: bool = False
     _awaiting_offset: bool = False
+    _leaving: bool = False  # compensation is off, but no move has led out yet
 
     def run(self, block: Block) -> None:
         """Executes the block. BadInput, with the column, when a control would refuse it or it is not certain."""
         self._check_users(block)
+        if self.state.compensation:
+            check_words(block)
         self._set_feed(block)
         self._set_speed(block)
         self._set_tool(block)
@@ -74,6 +80,7 @@ class Control(Struct):
         self._plane = self._plane or "plane_zx" in block.codes
         self.axes.set_modes(block)
         self.inch = self.inch or "inch" in block.codes
+        self._set_compensation(block)
         self._set_offset(block)
         self._move(block)
         self._stop(block)
@@ -163,6 +170,21 @@ class Control(Struct):
         self.state = replace(self.state, tool=tool, offset=offset)
         self.axes.stated.clear()
         self._emit(ToolCall(self.axes.at, self.state, self.text, self.line))
+
+    def _set_compensation(self, block: Block) -> None:
+        """On and off only note what holds; where the tip goes is worked out when the whole contour is known."""
+        if "compensation_off" in block.codes:
+            self._leaving = self._leaving or self.state.compensation is not None
+            self.state = replace(self.state, compensation=None)
+        elif word := block.codes.get("compensation_left") or block.codes.get("compensation_right"):
+            if not self._plane:
+                raise fault(word.column, f"{word} stands before the plane of Z and X is stated")
+            unknown = [letter for letter in "XZ" if letter not in self.axes.stated]
+            if unknown:
+                raise fault(word.column, f"{word}, but where {' and '.join(unknown)} stands is not stated")
+            if self._leaving:
+                raise fault(word.column, f"{word}: no move leads out of the contour before")
+            self.state = replace(self.state, compensation=compensation_of(block, self.state.tool, self.noses))
 
     def _set_offset(self, block: Block) -> None:
         offset = self.state.offset
@@ -254,6 +276,7 @@ class Control(Struct):
             self._check_cut(block)
             self._emit(self._cut(block, end, numbers))
         self.axes.at = end
+        self._leaving = self._leaving and self.state.compensation is not None
 
     def _cut(self, block: Block, end: tuple[float, float], numbers: Numbers) -> Step:
         start = self.axes.at

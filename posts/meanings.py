@@ -21,6 +21,8 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "diameter": ("X mode",),
     "radius": ("X mode",),
     "compensation_off": ("compensation",),
+    "compensation_left": ("compensation",),
+    "compensation_right": ("compensation",),
     "offset": ("offset",),
     "offset_off": ("offset",),
     "first_zero": ("zero",),

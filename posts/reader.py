@@ -13,6 +13,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from posts.block import Grammar, block_of
+from posts.compensation import Noses, resolved
 from posts.control import Control, known_from
 from posts.dialect import Dialect
 from posts.headings import kind_of, start_of
@@ -42,17 +43,21 @@ class _Reading(Struct):
     percents: int = 0
 
 
-def read(text: str, dialect: Dialect, *, file: str = "", block_skip: bool = False) -> Program:
+def read(
+    text: str, dialect: Dialect, *, file: str = "", block_skip: bool = False, noses: Noses | None = None
+) -> Program:
     """The program that the text says, in millimetres, x a radius, each step with its line.
 
     file:       the name to put into messages
     block_skip: True leaves out blocks that begin with `/`, as a control does whose switch is on
+    noses:      nose radius (mm) and tip (signs z, x from the nose centre) by tool number, as in the control's table;
+                without it text with nose compensation is refused. Moves read are those of the imaginary tip, always
     Operations are the sections under headings `(--- 1 face T1)`; text without headings is one operation without a
     kind. Where the first tool stands is `Program.home` if the text states it; else a first rapid starts where it ends.
     BadInput, with line and column, for anything a strict control would refuse or could take in two ways.
     """
     grammar = Grammar.of(dialect)
-    reading = _Reading(Control(grammar))
+    reading = _Reading(Control(grammar, noses=noses))
     if dialect.fixed_x:
         reading.control.axes.diameter = dialect.fixed_x == "diameter"
     number = 0
@@ -67,7 +72,7 @@ def read(text: str, dialect: Dialect, *, file: str = "", block_skip: bool = Fals
     except BadInput as error:
         where = error.where if file else f"line {number}, {error.where}"
         raise BadInput(error.what, where=where, right=error.right, file=file, line=number) from None
-    return _program(reading)
+    return _program(reading, file)
 
 
 def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) -> None:
@@ -133,12 +138,12 @@ def _joined(comments: list[str]) -> str:
     return " ".join(" ".join(comments).split())
 
 
-def _program(reading: _Reading) -> Program:
+def _program(reading: _Reading, file: str) -> Program:
     control = reading.control
-    steps = _placed(control.steps)
+    steps = resolved(_placed(control.steps), file=file)
     starts = [s.first for s in reading.sections] + [len(steps)]
     operations = tuple(
-        Operation(section.kind, tuple(steps[first:last]), _joined(section.note))
+        Operation(section.kind, tuple(s for group in steps[first:last] for s in group), _joined(section.note))
         for section, first, last in zip(reading.sections, starts, starts[1:], strict=False)
         if section.kind or last > first
     )

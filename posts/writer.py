@@ -19,6 +19,7 @@ from posts.numbers import Digits, Grid, fixed, plain, sound
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import (
     ArcCut,
+    Compensation,
     Cut,
     Dwell,
     End,
@@ -135,6 +136,8 @@ class _Writer(Struct):
             self.block(*self.feed_words(feed))
         for step in steps:
             self.step(step)
+        if self.said.get("compensation"):
+            raise BadInput(f"{operation.kind!r} ends while the control compensates for the nose")
 
     def modes(self) -> None:
         """Everything that moves hang on but feed, tool and spindle."""
@@ -273,26 +276,44 @@ class _Writer(Struct):
         self.running(step.state)
         self.at = here
         if isinstance(step, Rapid):
-            self.travel("rapid", letters, end)
+            self.travel("rapid", letters, end, compensation=self.compensation(step))
             return
         self.state_place(here)
         mode, feed = self.feed_words(step.state.feed)
         if mode:
             self.block(mode, feed)
             feed = ""
+        aside = self.compensation(step)
         if isinstance(step, ArcCut) and arc:
             counter = step.ccw != self.dialect.arcs.mirrored
             self.travel("arc_counter" if counter else "arc_clockwise", letters, end, f"I{arc.i}", f"K{arc.k}", feed)
         else:
-            self.travel("line", letters, end, feed)
+            self.travel("line", letters, end, feed, compensation=aside)
 
     def goes(self, step: Move) -> bool:
         """Whether the move's ends differ in print, or it goes once around."""
         around = isinstance(step, ArcCut) and step.start == step.end
         return around or self.grid.digits(step.start) != self.grid.digits(step.end)
 
-    def travel(self, meaning: str, letters: str, end: Digits, *more: str) -> None:
-        self.block(self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
+    def compensation(self, step: Move) -> str:
+        """The word for nose compensation when it changes here, on the block that leads in or out; else empty."""
+        meant = step.state.compensation
+        said, word = self.said.get("compensation", ""), ""
+        if meant and not self.dialect.words.get("compensation_off"):
+            word = self.word("compensation_off")  # no way to end it: the error says so
+        if meant:
+            word = self.word(f"compensation_{meant.side}")
+        if word == said:
+            return ""
+        if isinstance(step, ArcCut) or (word and said):
+            raise BadInput("nose compensation changes where no straight move leads in or out")
+        self.said["compensation"] = word
+        if meant:
+            self.comment(_nose(meant))
+        return word or self.word("compensation_off")
+
+    def travel(self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "") -> None:
+        self.block(compensation, self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
         self.stated.update(letters)
         self.at = end
 
@@ -315,6 +336,14 @@ class _Writer(Struct):
 def _changed(a: Digits, b: Digits) -> str:
     """The axes along which two printed places differ."""
     return "X" * (a[1] != b[1]) + "Z" * (a[0] != b[0])
+
+
+def _nose(meant: Compensation) -> str:
+    """What must stand in the control's tool table, in words."""
+    z, x = meant.tip
+    towards = [f"{'-' if s < 0 else '+'}{letter}" for letter, s in (("X", x), ("Z", z)) if s]
+    where = f"the tip {' '.join(towards)} of the nose centre" if towards else "the tip at the nose centre"
+    return f"the tool table must hold nose radius {meant.nose_radius:g} mm, {where}"
 
 
 def _above_zero(value: float, decimals: int, what: str) -> str:

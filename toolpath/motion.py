@@ -46,8 +46,30 @@ class Spindle(Struct, frozen=True):
     limit_rpm: float = 0.0
 
 
+class Side(StrEnum):
+    """Where the tool is, looking the way it goes in the plane with z to the right and x up. `RIGHT` is G42."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Compensation(Struct, frozen=True):
+    """The control moves the tool aside by its nose: places are those of the contour, not of the imaginary tip.
+
+    nose_radius: mm, > 0
+    tip:         signs (z, x) from the nose centre to the imaginary tip
+    """
+
+    side: Side
+    nose_radius: float
+    tip: tuple[int, int]
+
+
 class State(Struct, frozen=True):
-    """The control's state while a step runs. `spindle` None: standing still. `feed` None: none stated yet."""
+    """The control's state while a step runs. `spindle` None: standing still. `feed` None: none stated yet.
+
+    compensation: only in programs to be written; what is read back has the places of the tip and None here
+    """
 
     tool: int = 0
     offset: int = 0
@@ -55,6 +77,7 @@ class State(Struct, frozen=True):
     feed: Feed | None = None
     coolant: bool = False
     operation: str = ""
+    compensation: Compensation | None = None
 
 
 class Rapid(Struct, frozen=True):

@@ -92,8 +92,8 @@ NIST = {
 # Known words of the language that a turning program here does not use, refused with the reason.
 KNOWN = {
     "thread": ([AT, "G33 Z-2 K0.125"], 7, 1, "threading passes are not read"),
-    "compensation left": (["G41"], 6, 1, "nose radius compensation"),
-    "compensation right": (["G42"], 6, 1, "nose radius compensation"),
+    "compensation left": ([AT, "G41 G01 X20"], 7, 1, "needs the tool table"),
+    "compensation right": ([AT, "G42 G01 X20"], 7, 1, "needs the tool table"),
     "plane of X and Y": (["G17"], 6, 1, "plane of Z and X"),
     "plane of Y and Z": (["G19"], 6, 1, "plane of Z and X"),
     "machine coordinates": (["G53 G00 X0"], 6, 1, "machine coordinates"),
