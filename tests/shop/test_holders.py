@@ -26,9 +26,8 @@ BEHIND = [
 @pytest.mark.parametrize(("code", "holder", "behind"), BEHIND)
 def test_trailing_angle_of_common_holders(code: str, holder: str, behind: float) -> None:
     hold, ins = holders.holder(holder), insert(code)
-    hold.refuse_unfit(ins)
-    entering = hold.entering_with(ins.corners[0])
-    assert math.degrees(outlines.trailing_angle(entering, ins.corners[0])) == pytest.approx(behind)
+    hold.seat.refuse_unfit(ins)
+    assert math.degrees(hold.seat.edges_with(ins.corners[0])[1]) == pytest.approx(behind)
 
 
 # Sources: Sumitomo General Catalogue 2019-20; H and P Kyocera Turning Technical Information 2016.
@@ -38,25 +37,36 @@ def test_trailing_angle_of_common_holders(code: str, holder: str, behind: float)
      ("H", 107.5), ("P", 117.5)],
 )  # fmt: skip
 def test_style_letters(style: str, angle: float) -> None:
-    hold = holders.holder(f"SV{style}CR 1212 F11")
-    assert not hold.faces
-    assert math.degrees(hold.entering_with(RAD(35))) == pytest.approx(angle)
+    seat = holders.holder(f"SV{style}CR 1212 F11").seat
+    assert not seat.faces
+    entering, trailing = seat.edges_with(RAD(35))
+    assert math.degrees(entering) == pytest.approx(angle)
+    assert math.degrees(trailing) == pytest.approx(180 - angle - 35)
 
 
 def test_facing_styles_measure_from_the_cross_feed() -> None:
-    """K: 75 deg between the edge and a feed towards the axis leaves 15 deg between it and the face's own plane, -x."""
-    hold = holders.holder("SSKCR 1212 F09")
-    entering = hold.entering_with(RAD(90))
-    assert hold.faces
-    assert math.degrees(outlines.trailing_angle(entering, RAD(90))) == pytest.approx(15)
-    with pytest.raises(BadInput, match=r"120 deg has 0 deg behind its nose"):
-        outlines.trailing_angle(holders.holder("STFCR 1212 F11").entering_with(RAD(60)), RAD(60))
+    """The cutting edge angle lies between the edge and the feed (ISO 3002-1, from memory), so a facing holder is a
+    turning holder of the same angle with z and x exchanged: leading edge for trailing edge."""
+    for facing, turning, code in (
+        ("SSKCR 1212 F09", "SSBCR 1212 F09", "SCMT 09T304"),
+        ("STFCR 1212 F11", "STGCR 1212 F11", "TCMT 110204"),
+        ("SDUCR 1212 F11", "SDJCR 1212 F11", "DCMT 11T304"),
+    ):
+        included = insert(code).corners[0]
+        face, turn = (holders.holder(h).seat for h in (facing, turning))
+        assert face.faces and not turn.faces and face.entering == turn.entering
+        entering, trailing = face.edges_with(included)
+        assert entering - math.pi / 2.0 == pytest.approx(turn.edges_with(included)[1])
+        assert trailing == pytest.approx(turn.edges_with(included)[0] - math.pi / 2.0)
+        assert entering + trailing + included == pytest.approx(math.pi)
+    with pytest.raises(BadInput, match=r"90 deg entering at 93 deg has -3 deg behind its nose"):
+        holders.holder("SSUCR 1212 F09").seat.edges_with(RAD(90))
 
 
 def test_hand_and_shank() -> None:
     hold = holders.holder("sdjcl 1212f07")
-    assert (hold.designation, hold.hand, hold.width) == ("SDJCL 1212 F07", "left", 12.0)
-    assert holders.holder("SDNCN 1010 E07").hand == "neutral"
+    assert (hold.seat.designation, hold.seat.hand, hold.width) == ("SDJCL 1212 F07", "left", 12.0)
+    assert holders.holder("SDNCN 1010 E07").seat.hand == "neutral"
     assert holders.holder("SDNCN 1010 E07").far_side == 5.0
 
 
@@ -70,7 +80,7 @@ def test_hand_and_shank() -> None:
 )
 def test_inserts_that_do_not_sit(code: str, holder: str, message: str) -> None:
     with pytest.raises(BadInput) as caught:
-        holders.holder(holder).refuse_unfit(insert(code))
+        holders.holder(holder).seat.refuse_unfit(insert(code))
     assert message in str(caught.value)
 
 

@@ -15,7 +15,7 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
 
     keep: the chain both were made of
     """
-    first, second = _curves(e), _curves(f)
+    first, second = curves(e), curves(f)
     cuts = sorted({u for k in (*first, *second) for u in (k.u0, k.u1) if e.lo <= u <= e.hi})
     out: list[Curve] = []
     i = j = 0
@@ -39,7 +39,8 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
     return joined(out, keep, size_of(keep)) if raised else e
 
 
-def _curves(e: Envelope) -> list[Curve]:
+def curves(e: Envelope) -> list[Curve]:
+    """The pieces of an envelope as curves over u, jumps left out."""
     return [_curve(p) for p in e.pieces if not p.vertical]
 
 

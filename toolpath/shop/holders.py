@@ -18,7 +18,7 @@ from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain, Point
 from toolpath.quantity import nearest
 from toolpath.shop.inserts import Insert
-from toolpath.shop.outlines import box, hull, sharp_corner, trailing_angle
+from toolpath.shop.outlines import Disc, box, hull, sharp_corner, trailing_angle
 
 FORM = r"([CDMPS])([A-Z])([A-Z])([A-Z])([RLN])\s*(\d\d)\s*(\d\d)\s*([A-Z])\s*(\d\d)([ -].*)?"
 HANDS = {"R": "right", "L": "left", "N": "neutral"}
@@ -26,13 +26,13 @@ LEAST_SET_BACK = 0.3  # mm from edge to seat, common practice: an insert always 
 HEAD_PER_EDGE = 1.5  # the head ends and the plain shank begins this many edge lengths up, common practice
 
 
-class Holder(Struct, frozen=True):
-    """designation: tidied, `SDJCR 1010 E07`
+class Seat(Struct, frozen=True):
+    """What the letters say of the insert, in an outside holder and in a boring bar alike.
+
+    designation: of the whole holder, tidied
     shape, clearance_letter, size_code: of the insert it takes
-    entering:   angle of the leading edge, rad, for a tool that turns; of the edge fed to the axis when `faces`
+    entering:   of the edge that leads: the chuck-side one, or the one fed towards the axis when `faces`, rad
     hand:       `right` | `left` | `neutral`
-    width:      of the shank, mm
-    far_side:   from the tip to the side of the shank away from the chuck, mm
     """
 
     designation: str
@@ -42,12 +42,18 @@ class Holder(Struct, frozen=True):
     entering: float
     faces: bool
     hand: str
-    width: float
-    far_side: float
 
-    def entering_with(self, included: float) -> float:
-        """Angle between the edge on the chuck side and z, rad; a facing holder gives it by its other edge."""
-        return math.pi / 2.0 + self.entering - included if self.faces else self.entering
+    def edges_with(self, included: float) -> tuple[float, float]:
+        """(entering angle, trailing angle) as turning has them, rad, for an insert with this included angle.
+
+        A facing holder is a turning one with z and x exchanged: its style's angle lies between the edge along z and
+        the feed towards the axis. Below 90 deg that edge hangs lower than the nose and the trailing angle is negative:
+        such a tool faces and can not turn. BadInput when nothing is left behind the nose.
+        """
+        if self.faces:
+            behind = trailing_angle(self.entering, included)
+            return math.pi / 2.0 + behind, self.entering - math.pi / 2.0
+        return self.entering, trailing_angle(self.entering, included)
 
     def refuse_unfit(self, insert: Insert) -> None:
         """BadInput when this insert does not sit in this holder; the message says which property differs."""
@@ -63,6 +69,26 @@ class Holder(Struct, frozen=True):
                 )
 
 
+def seat(designation: str, *, shape: str, style: str, relief: str, hand: str, size: str) -> Seat:
+    """The seat that these letters name; BadInput when the style letter is not known."""
+    styles = _table()["style"]
+    if style not in styles:
+        raise BadInput(f"'{designation}': the style letter '{style}' is not known", right=nearest(style, styles))
+    entering, faces = math.radians(styles[style]["entering"]), styles[style]["cuts"] == "face"
+    return Seat(designation, shape, relief, size, entering, faces, hand)
+
+
+class Holder(Struct, frozen=True):
+    """seat: the insert it takes and how that stands
+    width:   of the shank, mm
+    far_side: from the tip to the side of the shank away from the chuck, mm
+    """
+
+    seat: Seat
+    width: float
+    far_side: float
+
+
 def holder(designation: str) -> Holder:
     """The holder that an ISO 5608 designation names; BadInput naming the letter that is not known."""
     found = re.fullmatch(FORM, designation.upper())
@@ -72,18 +98,10 @@ def holder(designation: str) -> Holder:
             right="Write it like SDJCR 1010 E07: five letters, shank height and width, length letter, insert size",
         )
     clamp, shape, style, relief, hand, height, width, length, size = found.groups()[:9]
-    styles = _table()["style"]
-    if style not in styles:
-        raise BadInput(f"'{designation}': the style letter '{style}' is not known", right=nearest(style, styles))
+    tidy = f"{clamp}{shape}{style}{relief}{hand} {height}{width} {length}{size}"
     b = float(width)
     return Holder(
-        designation=f"{clamp}{shape}{style}{relief}{hand} {height}{width} {length}{size}",
-        shape=shape,
-        clearance_letter=relief,
-        size_code=size,
-        entering=math.radians(styles[style]["entering"]),
-        faces=styles[style]["cuts"] == "face",
-        hand=HANDS[hand],
+        seat=seat(tidy, shape=shape, style=style, relief=relief, hand=HANDS[hand], size=size),
         width=b,
         far_side=b / 2.0 if hand == "N" else far_side(b),
     )
@@ -114,10 +132,8 @@ class Shank(Struct, frozen=True):
 
 def edged_holder(entering: float, included: float, shank: Shank, *, nose: float, edge: float) -> tuple[Chain, ...]:
     """Head and shank behind two edges: the head keeps `set_back` behind both until it meets the shank."""
-    corner = sharp_corner(entering, included, nose)
-    lead, trail = math.pi - entering, trailing_angle(entering, included)
-    back, middle = shank.set_back / math.sin(included / 2.0), (lead + trail) / 2.0
-    root = (corner[0] + back * math.cos(middle), corner[1] + back * math.sin(middle))
+    lead, trail = math.pi - entering, math.pi - entering - included
+    root, tip = head_corner(entering, included, nose=nose, set_back=shank.set_back)
     top = root[1] + HEAD_PER_EDGE * edge
     if top >= shank.reach:
         raise BadInput(
@@ -125,16 +141,23 @@ def edged_holder(entering: float, included: float, shank: Shank, *, nose: float,
             right="State a longer overhang",
         )
     left_top = (root[0] + (top - root[1]) / math.tan(lead), top)
-    # A nose larger than the set-back rounds the head too: its corner would else stand out in front of the nose arc.
-    tip = ((nose, nose), nose - shank.set_back) if nose > shank.set_back else (root, 0.0)
     head = hull([tip, *((p, 0.0) for p in (*_right_side(root, trail, shank.right, top), left_top))])
     return head, box(shank.left, top, shank.right, shank.reach)
 
 
+def head_corner(entering: float, included: float, *, nose: float, set_back: float) -> tuple[Point, Disc]:
+    """Where the sides of a head meet that keep `set_back` behind both edges, and the disc that ends the head there."""
+    corner = sharp_corner(entering, included, nose)
+    back, middle = set_back / math.sin(included / 2.0), math.pi - entering - included / 2.0
+    root = (corner[0] + back * math.cos(middle), corner[1] + back * math.sin(middle))
+    # A nose larger than the set-back rounds the head too: its corner would else stand out in front of the nose arc.
+    return root, ((nose, nose), nose - set_back) if nose > set_back else (root, 0.0)
+
+
 def _right_side(root: Point, trail: float, right: float, top: float) -> list[Point]:
     """Corners of the head on its trailing side, going up: along the edge's direction, then up the shank's far side."""
-    run = (top - root[1]) / math.tan(trail)
-    if root[0] + run <= right or right <= root[0]:
+    run = (top - root[1]) / math.tan(trail) if trail > 0.0 else math.inf
+    if root[0] + run <= right or (trail > 0.0 and right <= root[0]):
         return [(root[0] + run, top)]
     return [(right, root[1] + (right - root[0]) * math.tan(trail)), (right, top)]
 

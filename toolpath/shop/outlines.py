@@ -48,6 +48,7 @@ def hull(discs: Sequence[Disc]) -> Chain:
 
 def ground_outline(entering: float, included: float, *, nose: float, edge: float) -> Chain:
     """A tool ground from a bit: both edges `edge` mm long from the sharp corner, closed straight between their ends."""
+    trailing_angle(entering, included)
     lead, trail = _directions(entering, included)
     nose = _measurable(nose)
     corner = sharp_corner(entering, included, nose)
@@ -104,6 +105,27 @@ def blade_outline(width: float, reach: float, *, corners: tuple[float, float], s
     return hull([((near, near), near), ((width - far, far), far), *top])
 
 
+def point_outline(angle: float, depth: float, *, flat: float, radius: float) -> Chain:
+    """A threading point: two flanks with `angle` between them, `depth` mm high, over a flat or a radius; lowest at 0.
+
+    The point is in the middle of its end.
+    """
+    half = angle / 2.0
+    radius = _measurable(radius)
+    side = half_width(angle, depth, flat=flat, radius=radius)
+    if depth <= radius * (1.0 - math.sin(half)):
+        raise BadInput(f"a radius of {radius:g} mm leaves nothing of flanks {depth:g} mm high")
+    ends = [((0.0, radius), radius)] if radius else [((-flat / 2.0, 0.0), 0.0), ((flat / 2.0, 0.0), 0.0)]
+    return hull([*ends, ((side, depth), 0.0), ((-side, depth), 0.0)])
+
+
+def half_width(angle: float, depth: float, *, flat: float, radius: float) -> float:
+    """Half of a threading point's width at `depth` above its end, mm."""
+    half = angle / 2.0
+    # A radius stands above the sharp end of its flanks by r / sin(half) - r.
+    return flat / 2.0 + (depth + radius / math.sin(half) - radius) * math.tan(half)
+
+
 def box(z0: float, x0: float, z1: float, x1: float) -> Chain:
     """The rectangle between two corners, (z0, x0) the lower left one."""
     return hull([((z0, x0), 0.0), ((z1, x0), 0.0), ((z1, x1), 0.0), ((z0, x1), 0.0)])
@@ -135,7 +157,7 @@ def trailing_angle(entering: float, included: float) -> float:
 
 def _directions(entering: float, included: float) -> tuple[float, float]:
     """Directions of the leading and the trailing edge, both going away from the nose."""
-    return math.pi - entering, trailing_angle(entering, included)
+    return math.pi - entering, math.pi - entering - included
 
 
 def _along(p: Point, direction: float, distance: float) -> Point:

@@ -18,18 +18,31 @@ class Row(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     does: list[str] | None = None
 
 
-class InsertRow(Row, kw_only=True):
-    """An indexable insert, either in an ISO 5608 holder or at a stated entering angle on a plain shank."""
+class CarriedRow(Row, kw_only=True):
+    """A tool that a bar may carry: with `bar`, the bar's diameter, it works inside. The rest describes the bar.
+
+    tip_to_middle: from the point to the bar's middle line; neck, neck_length: the thinner part behind the edge
+    """
+
+    bar: Written | None = None
+    tip_to_middle: Written | None = None
+    least_bore: Written | None = None
+    neck: Written | None = None
+    neck_length: Written | None = None
+    overhang: Written | None = None
+
+
+class InsertRow(CarriedRow, kw_only=True):
+    """An indexable insert in an ISO 5608 holder or a boring bar, or at a stated entering angle on a plain shank."""
 
     insert: str
     holder: str = ""
     entering: Written | None = None
     hand: str = ""
     shank: Written | None = None
-    overhang: Written | None = None
 
 
-class GroundRow(Row, kw_only=True):
+class GroundRow(CarriedRow, kw_only=True):
     """A tool ground from a bit: its two angles, its nose and how long its edges are."""
 
     entering: Written
@@ -38,11 +51,13 @@ class GroundRow(Row, kw_only=True):
     edge: Written | None = None
     hand: str = "right"
     shank: Written | None = None
-    overhang: Written | None = None
 
 
-class BladeRow(Row, kw_only=True):
-    """A grooving or parting blade. `corner` is for both corners; `corners` = [chuck side, free side]."""
+class BladeRow(CarriedRow, kw_only=True):
+    """A grooving or parting blade. `corner` is for both corners; `corners` = [chuck side, free side].
+
+    `face_grooves` = [least, greatest] outer diameter of the grooves that a blade bent for faces goes into.
+    """
 
     width: Written
     reach: Written
@@ -50,10 +65,11 @@ class BladeRow(Row, kw_only=True):
     corners: tuple[Written, Written] | None = None
     side_clearance: Written = 0.0
     point: str = "chuck side"
+    face_grooves: tuple[Written, Written] | None = None
     block: tuple[Written, Written] | None = None
 
 
-class RoundRow(Row, kw_only=True):
+class RoundRow(CarriedRow, kw_only=True):
     """A form tool ground to a half round: its width is twice its radius."""
 
     width: Written
@@ -61,7 +77,23 @@ class RoundRow(Row, kw_only=True):
     block: tuple[Written, Written] | None = None
 
 
-KINDS: dict[str, type[Row]] = {"insert": InsertRow, "ground": GroundRow, "blade": BladeRow, "round": RoundRow}
+class ThreadingRow(CarriedRow, kw_only=True):
+    """A threading point: the angle between its flanks, a flat or a radius at its end, and how deep it goes."""
+
+    angle: Written
+    depth: Written
+    flat: Written | None = None
+    radius: Written | None = None
+    block: tuple[Written, Written] | None = None
+
+
+KINDS: dict[str, type[Row]] = {
+    "insert": InsertRow,
+    "ground": GroundRow,
+    "blade": BladeRow,
+    "round": RoundRow,
+    "threading": ThreadingRow,
+}
 
 
 class RackFile(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):

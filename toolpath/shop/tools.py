@@ -7,6 +7,7 @@ import math
 from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
+from toolpath.shop.bars import Bar
 
 TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is touched by the nose
 
@@ -17,22 +18,26 @@ class Tool(Struct, frozen=True):
     number:       as the tool call has it
     offset:       number of the offset that goes with it
     name:         one line for a person, e.g. `DCMT 070204, 93 deg, right hand`
-    kind:         `turning` | `round` | `blade`
+    kind:         `turning` | `round` | `blade` | `threading`
     material:     `carbide` | `HSS`
     hand:         `right` | `left` | `neutral`; a right-hand tool cuts while it feeds towards the chuck
-    tip:          signs (z, x) from the nose centre to the imaginary tip; right-hand outside (-1, -1), neutral (0, -1)
+    tip:          signs (z, x) from the nose centre to the imaginary tip; right-hand outside (-1, -1), neutral (0, -1),
+                  right-hand boring bar (-1, 1)
     point:        `nose` | `chuck-side corner` | `free-side corner`
     nose_radius:  >= 0; for a blade that of its chuck-side corner
     outline:      closed, counter-clockwise, convex; the nose arc (if there is one) is its first element
     holder:       closed convex outlines of what carries the edge
     edges:        (entering angle, trailing angle); the trailing angle is measured from the line away from the chuck
     edge_length:  length of the leading edge (a blade's or round tool's width)
-    width:        a blade's or round tool's width, else 0
-    reach:        how far it stands out of what holds it, measured along x
-    max_depth:    greatest depth of cut, per side; for a blade the greatest depth of a groove
+    width:        of a blade or round tool, of a threading point its flat, else 0
+    reach:        how far it stands out of what holds it: along x, of a bar along z
+    max_depth:    greatest depth of cut, per side; for a blade and a threading point the greatest depth below the work
     honed:        True for a rounded, tougher edge (pressed inserts), False for one ground sharp
-    does:         operations it is meant for, of `face`, `turn`, `groove`, `part off`
+    does:         operations it is meant for: `duties.DUTIES`
     assumed:      what the rack did not say and was taken for granted, one line each
+    works:        `outside` | `inside` | `face`: the frame it approaches in
+    bar:          what carries a tool that works inside, else None
+    curve:        least and greatest outer diameter of the face grooves it goes into, (0, 0) for all other tools
     """
 
     number: int
@@ -54,6 +59,9 @@ class Tool(Struct, frozen=True):
     honed: bool
     does: frozenset[str]
     assumed: tuple[str, ...] = ()
+    works: str = "outside"
+    bar: Bar | None = None
+    curve: tuple[float, float] = (0.0, 0.0)
 
     @property
     def included_angle(self) -> float:
@@ -66,10 +74,15 @@ class Tool(Struct, frozen=True):
 
         Normals point from the metal into the air and are measured counter-clockwise from +z: a cylinder has pi/2, a
         face towards the free end 0. A right-hand tool of 93 deg touches from -3 deg (its leading edge lies flush on a
-        wall that leans over by 3 deg) to pi/2 plus its trailing angle (a slope that falls towards the chuck).
+        wall that leans over by 3 deg) to pi/2 plus its trailing angle (a slope that falls towards the chuck). Inside,
+        every normal is mirrored in z: a bore has -pi/2.
         """
-        leading, trailing = math.pi / 2.0 - self.edges[0], math.pi / 2.0 + self.edges[1]
-        return (math.pi - trailing, math.pi - leading) if self.hand == "left" else (leading, trailing)
+        low, high = math.pi / 2.0 - self.edges[0], math.pi / 2.0 + self.edges[1]
+        if self.hand == "left":
+            low, high = math.pi - high, math.pi - low
+        if self.works == "inside":
+            return -high, -low
+        return (math.pi / 2.0 - high, math.pi / 2.0 - low) if self.works == "face" else (low, high)
 
     def may_touch(self, normal: float) -> bool:
         """Whether the nose can lie against a surface with this outward normal (rad, see `nose_normals`)."""
