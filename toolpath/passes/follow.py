@@ -43,7 +43,9 @@ def follow(job: Following, start: Point) -> tuple[Legs, int]:
             path = reverse(levels.clipped(shell, (lo, min(hi + job.clearance, job.within[1]))))
             if not path:
                 continue
-            first, last = path[0].a, path[-1].b
+            first, foot = path[0].a, path[-1].b
+            # Where the stretch ends at an upright wall the cut goes on up the wall, as far as metal stands.
+            last = (foot[0], max(foot[1], min(shell.height(foot[0]), job.stock.height(foot[0]))))
             # Metal may stand beside the start up to the stock's own height: feed down from there.
             near = (first[0], min(max(job.stock.height(first[0]), first[1]) + job.clearance, height))
             legs += (
@@ -52,6 +54,7 @@ def follow(job: Following, start: Point) -> tuple[Legs, int]:
                 *rapid((first[0], height), near),
                 *feed(near, first),
                 *along(path),
+                *feed(foot, last),
                 *feed(last, levels.way_out(shell, last, job.clearance)),
             )
             here, cuts = end_of(legs), cuts + 1
