@@ -217,6 +217,11 @@ class TestFiles:
         assert error.what == "there is no such file"
         assert error.right == "Did you mean 'plumb-bob.toml'?"
 
+    def test_a_name_without_its_ending(self, tmp_path: Path) -> None:
+        for name in ("bob.toml", "body.toml", "bo.toml"):
+            (tmp_path / name).write_text("")
+        assert self.bad(tmp_path / "body").right == "Did you mean 'body.toml'?"
+
     def test_a_missing_folder(self, tmp_path: Path) -> None:
         assert "no folder" in self.bad(tmp_path / "samples" / "bob.toml").right
 

@@ -128,6 +128,9 @@ def _beside(path: Path) -> str:
     try:
         if not folder.is_dir():
             return f"There is no folder {folder} either"
+        whole = path.with_name(f"{path.name}.toml")
+        if whole.is_file():
+            return f"Did you mean '{whole.name}'?"
         return nearest(path.name, [p.name for p in folder.iterdir() if p.suffix == path.suffix], every=False)
     except OSError:
         return ""

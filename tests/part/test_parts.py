@@ -160,3 +160,11 @@ def test_a_part_larger_or_longer_than_its_bar_is_refused_naming_the_row() -> Non
         fits_bar(half, 25.0, 95.0)
     assert str(e.value) == "part.outside[6]: dia 9.982 (10 h9) ends 99.5 mm from the front face, and the bar has 95 mm"
     fits_bar(half, 24.0, 99.5)
+
+
+def test_a_front_face_larger_than_the_bar_is_told_of_its_row() -> None:
+    """The face and the edge broken beside it come first along the outside, but no row of theirs can be changed."""
+    half = part("{ dia = 30, to = 5 }, { dia = 10, to = 9 }", break_edges=0.2)
+    with pytest.raises(BadInput) as e:
+        fits_bar(half, 20.0, 50.0)
+    assert str(e.value) == "part.outside[0]: dia 30 comes to dia 30, and the bar is dia 20"

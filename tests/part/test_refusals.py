@@ -72,7 +72,7 @@ REFUSED = [
     ),
     (
         "{ from_dia = 4, taper_to = 4, to = 20 }",
-        "part.outside[0]: the taper starts and ends at dia 4. Write dia",
+        "part.outside[0]: the taper starts and ends at dia 4. A plain diameter is a dia",
     ),
     (
         "{ from_dia = -4, taper_to = 4, to = 20 }",
@@ -208,11 +208,13 @@ REFUSED = [
     ),
     (
         "{ dia = 20, to = 5 }, { neck = 22, length = 4 }, { dia = 30, to = 30 }",
-        "part.outside[1]: a neck of dia 22 does not lie below the surface before it, dia 20. Write dia",
+        "part.outside[1]: a neck of dia 22 does not lie below the surface before it, dia 20. "
+        "A neck is smaller than the surfaces on both sides; a plain diameter is a dia",
     ),
     (
         "{ dia = 20, to = 5 }, { neck = 12, length = 4 }, { dia = 10, to = 30 }",
-        "part.outside[1]: a neck of dia 12 does not lie below the surface after it, dia 10. Write dia",
+        "part.outside[1]: a neck of dia 12 does not lie below the surface after it, dia 10. "
+        "A neck is smaller than the surfaces on both sides; a plain diameter is a dia",
     ),
     (
         "{ dia = 20, to = 5 }, { neck = 12, length = 4 }",
@@ -238,7 +240,8 @@ REFUSED = [
     ),
     (
         "{ neck = 12, length = 4 }, { dia = 20, to = 30 }",
-        "part.outside[0]: a neck of dia 12 does not lie below the surface before it, the front end. Write dia",
+        "part.outside[0]: a neck of dia 12 does not lie below the surface before it, the front end. "
+        "A neck is smaller than the surfaces on both sides; a plain diameter is a dia",
     ),
     (
         "{ dia = 12, to = 20 }, { radius = 1 }, { dia = 20, to = 30 }",

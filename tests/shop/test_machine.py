@@ -34,6 +34,8 @@ def test_four_lines_make_a_machine_and_the_rest_is_told(tmp_path: Path) -> None:
     assert not m.constant_surface_speed and m.tool_change == "hand"
     told = "\n".join(m.defaults_used)
     assert "rapid_x = 500.0: lead screw 300 to 1000" in told
+    for line in ("homed = false: machine", "belt_rpm = []: no", 'collet = "": the smallest', "drive = variable: a"):
+        assert line in told
     assert "max_rpm = 1200" not in told.splitlines()
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from toolpath.commands.inputs import Inputs, hold, read_inputs
+from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
 from toolpath.part.halfsection import Surface
 
@@ -17,7 +17,21 @@ MM_PER_UNIT = {"mm": 1.0, "inch": 25.4}
 DIGITS = {"mm": 3, "inch": 4}  # a micrometre, a tenth of a thou: what a bench micrometer reads
 
 
-@click.command("check", help="Read and judge a job; write nothing.")
+HELP = """Read and judge a job; write nothing.
+
+JOB is a job file, as samples/plumb-bob-body.toml. Printed are the stations of the part with diameters and limits, its
+volume and weight, the tools of the rack, every default that was used with the reason for it, and cautions.
+
+\b
+Examples:
+  halfsection check bob.toml
+  halfsection check bob.toml --set body=22 --set neck="5/8 in"
+
+Exit codes: 0 the job is sound, 1 it or a file it names is bad, 2 the command was called wrongly.
+"""
+
+
+@click.command("check", help=HELP, short_help="Read and judge a job; write nothing.")
 @job_argument
 @sizes_option
 @material_option
@@ -30,7 +44,8 @@ def check(path: Path, sizes: dict[str, str], material: str | None) -> None:
 def told(inputs: Inputs) -> Iterator[str]:
     """What was understood, as lines: stations, tools, defaults, cautions."""
     job = inputs.job
-    gripping = hold(inputs, stick_out=job.holding.stick_out or inputs.part.length + job.bar.face_off)
+    gripping = hold(inputs)
+    refuse_short_bar(inputs, gripping)
     yield job.title
     yield f"  {inputs.material.title}, bar {_long(inputs, job.bar.dia)} x {_long(inputs, job.bar.length)}"
     yield f"  {gripping.name}, {inputs.machine.name}"

@@ -67,7 +67,12 @@ class LazyGroup(click.Group):
 def halfsection() -> None:
     """From the half-section of a turned part to proven lathe programs.
 
-    Start with a job file: `halfsection check JOB.toml`, then `halfsection make JOB.toml`.
+    \b
+    Start with a job file:
+      halfsection check JOB.toml    what was understood, defaults, cautions
+      halfsection make JOB.toml     program, drawings, report
+
+    Each command tells more: halfsection make --help. The words of a job file are in the README.
     """
 
 

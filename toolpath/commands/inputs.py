@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 from msgspec import Struct
@@ -45,20 +46,34 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     return Inputs(job, part, machine, tools, stuff)
 
 
-def hold(inputs: Inputs, *, stick_out: float) -> Hold:
-    """What grips the bar when `stick_out` mm of it stand out, the finished front face being zero.
-
-    BadInput when the hold does not take the bar, or too little of it is left to grip.
+def hold(inputs: Inputs) -> Hold:
+    """What grips the bar, the finished front face being zero, when it stands out as far as the job says or, where the
+    job leaves that open, as far as it must at the least. BadInput when the hold does not take the bar.
     """
     job, machine = inputs.job, inputs.machine
-    nose_z = job.bar.face_off - stick_out
+    nose_z = job.bar.face_off - _stick_out(inputs)
+    with _at_the_holding(job):
+        if job.holding.kind == "collet":
+            return collet(job.bar.dia, nose_z=nose_z, size=machine.collet)
+        return chuck(job.bar.dia, nose_z=nose_z, body=machine.chuck_diameter)
+
+
+def refuse_short_bar(inputs: Inputs, gripping: Hold) -> None:
+    """BadInput when too little of the bar is left to grip however it is cut."""
+    bar = inputs.job.bar
+    with _at_the_holding(inputs.job):
+        refuse_too_long(bar.dia, length=bar.length, stick_out=_stick_out(inputs), hold=gripping)
+
+
+def _stick_out(inputs: Inputs) -> float:
+    return inputs.job.holding.stick_out or inputs.part.length + inputs.job.bar.face_off
+
+
+@contextmanager
+def _at_the_holding(job: Job) -> Iterator[None]:
+    """Fills the place of the job's holding into a BadInput raised inside."""
     with placed(job.file):
         try:
-            if job.holding.kind == "collet":
-                gripping = collet(job.bar.dia, nose_z=nose_z, size=machine.collet)
-            else:
-                gripping = chuck(job.bar.dia, nose_z=nose_z, body=machine.chuck_diameter)
-            refuse_too_long(job.bar.dia, length=job.bar.length, stick_out=stick_out, hold=gripping)
+            yield
         except BadInput as error:
             raise error.at(where="holding[0]") from None
-    return gripping

@@ -8,24 +8,56 @@ import click
 
 from toolpath.commands.options import job_argument, material_option, sizes_option
 
+HELP = """Turn a job into proven programs, drawings and a report.
 
-@click.command("make", help="Turn a job into proven programs, drawings and a report.")
+JOB is a job file, as samples/plumb-bob-body.toml; the machine and the rack that it names are found from where it lies.
+Written are STEM-1.nc (the program), STEM-1.dxf, STEM-1.svg and STEM.json (the report), STEM being the job
+file's name without its ending; what is to be known before cutting is printed. A program that fails its proof is not written.
+
+\b
+Examples:
+  halfsection make bob.toml
+  halfsection make bob.toml --set body=22 -o trial
+  halfsection make bob.toml --material "mild steel" --stop-before-each-tool
+
+Exit codes: 0 done, 1 the job or another input is bad, 2 the command was called wrongly, 3 the proof refuses the
+program, 130 interrupted.
+"""
+
+
+def _folder(ctx: click.Context, option: click.Parameter, given: str | None) -> Path | None:
+    """The folder of `-o`; an empty name would be this one, and is more likely a variable that was not set."""
+    if given is None:
+        return None
+    if not given.strip():
+        raise click.BadParameter("the folder has no name; '.' is the folder you are in.")
+    return Path(given)
+
+
+@click.command("make", help=HELP, short_help="Turn a job into proven programs, drawings and a report.")
 @job_argument
 @click.option(
     "-o",
     "--output",
     "folder",
     metavar="DIR",
-    type=click.Path(path_type=Path),
-    help="Folder for the results; by default one named after the job, here.",
+    callback=_folder,
+    help="Folder for the results, made if it is not there. By default ./STEM, named after the job.",
 )
 @sizes_option
-@click.option("--post", metavar="DIALECT", help="Another dialect than the machine's: a name or a file.")
+@click.option(
+    "--post",
+    metavar="DIALECT",
+    help="The control's dialect, instead of the machine file's: a name as g95, or a file as my.toml.",
+)
 @material_option
 @click.option(
-    "--stop-before-each-tool", "stop_before_tools", is_flag=True, help="Stop before the first cut of every tool."
+    "--stop-before-each-tool",
+    "stop_before_tools",
+    is_flag=True,
+    help="Stop (M00) before every tool's first cut, also where the machine changes tools by itself.",
 )
-@click.option("-q", "--quiet", is_flag=True, help="Say nothing but what went wrong.")
+@click.option("-q", "--quiet", is_flag=True, help="Print nothing but what went wrong.")
 def make(
     path: Path,
     folder: Path | None,

@@ -27,6 +27,11 @@ sizes_option = click.option(
     metavar="NAME=VALUE",
     multiple=True,
     callback=_sizes,
-    help="Another value for one of the job's sizes; may be given several times.",
+    help="Another value for one of the job's [sizes], for this run: --set wall=2, --set wall='1/16 in'. "
+    "May be given several times.",
 )
-material_option = click.option("--material", metavar="NAME", help="Another material than the job's.")
+material_option = click.option(
+    "--material",
+    metavar="NAME",
+    help="What the bar is of, instead of the job's material: brass, 'mild steel'. A name that is not known lists them all.",
+)

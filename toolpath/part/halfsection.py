@@ -102,7 +102,8 @@ def fits_bar(part: HalfSection, bar_dia: float, bar_length: float, *, where: str
 
     bar_length: what is there for the part, less what facing and parting off take.
     """
-    for e, s in zip(part.outside, part.surfaces, strict=True):
+    # What a row made comes first: a face is as large as the rows beside it, and they are what has to change.
+    for e, s in sorted(zip(part.outside, part.surfaces, strict=True), key=lambda pair: pair[1].row is None):
         z_least, _, _, x_most = e.bounds()
         place = where if s.row is None else f"{where}[{s.row}]"
         if x_most > bar_dia / 2.0 + OUT_OF_PLACE:

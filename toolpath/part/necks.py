@@ -10,13 +10,15 @@ from toolpath.part.figures import dia, mm
 from toolpath.part.rows import Neck
 from toolpath.part.surfaces import needed_end
 
+SMALLER = "A neck is smaller than the surfaces on both sides; a plain diameter is a dia"
+
 
 def front_wall(row: Neck, a: Point) -> Line:
     """The wall from the surface before, which ends at a, down to the floor."""
     x = row.dia.value / 2.0
     if x >= a[1]:
         larger = dia(a[1]) if a[1] > 0.0 else "the front end"
-        raise BadInput(f"a neck of {dia(x)} does not lie below the surface before it, {larger}", right="Write dia")
+        raise BadInput(f"a neck of {dia(x)} does not lie below the surface before it, {larger}", right=SMALLER)
     return Line(a, (a[0] - (a[1] - x) * math.tan(row.front_wall), x))
 
 
@@ -28,7 +30,7 @@ def neck_ends(row: Neck, wall: Line, behind: float | None) -> tuple[Line, Line]:
             "nothing says how high the neck's second wall is", right="The next row must be a dia, or say from_dia"
         )
     if x >= behind:
-        raise BadInput(f"a neck of {dia(x)} does not lie below the surface after it, {dia(behind)}", right="Write dia")
+        raise BadInput(f"a neck of {dia(x)} does not lie below the surface after it, {dia(behind)}", right=SMALLER)
     foot = z + (behind - x) * math.tan(row.back_wall)
     if foot >= wall.b[0]:
         raise BadInput(

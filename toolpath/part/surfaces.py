@@ -101,7 +101,7 @@ def _taper(row: Taper, a: Point) -> Line:
                 right=f"It may be {mm(a[1] / math.tan(row.half_angle))} long",
             )
     if b[1] == a[1]:
-        raise BadInput(f"the taper starts and ends at {dia(a[1])}", right="Write dia")
+        raise BadInput(f"the taper starts and ends at {dia(a[1])}", right="A plain diameter is a dia")
     return Line(a, b)
 
 

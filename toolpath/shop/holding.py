@@ -86,7 +86,8 @@ def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold) 
     if length - stick_out < hold.least_grip:
         raise BadInput(
             f"{length:g} mm of bar sticking out {stick_out:g} mm leaves {length - stick_out:g} mm to hold",
-            right=f"A {hold.name} must grip at least {hold.least_grip:g} mm of a {bar:g} mm bar (common practice)",
+            right=f"The {hold.name} must grip at least {hold.least_grip:g} mm of a {bar:g} mm bar (common practice): "
+            f"take a bar of {stick_out + hold.least_grip:g} mm or more",
         )
 
 

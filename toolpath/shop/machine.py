@@ -94,7 +94,7 @@ def machine_from(data: dict[str, object], *, file: str = "") -> Machine:
         defaults = _defaults(given)
         whole = reading.decode(given | {k: v for k, (v, _) in defaults.items()}, MachineFile, file=file)
         _refuse_contradictions(whole)
-    told = tuple(f"{k} = {v}: {why}" for k, (v, why) in defaults.items())
+    told = tuple(f"{k} = {_as_written(v)}: {why}" for k, (v, why) in defaults.items())
     return Machine(**msgspec.structs.asdict(whole), defaults_used=told)
 
 
@@ -126,6 +126,15 @@ def _defaults(given: dict[str, object]) -> dict[str, tuple[object, str]]:
         post, face = (str(given[k] if k in given else out[k][0]) for k in ("tool_post", "tool_face"))
         out["spindle_sense"] = (sense_for(post, face), f"a {post} post with the tool's face {face} cuts so")
     return out
+
+
+def _as_written(value: object) -> str:
+    """A default in the words of the file: `true`, `[]`, `""`."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(str, value))}]"
+    return str(value) or '""'
 
 
 def _refuse_contradictions(m: MachineFile) -> None:
