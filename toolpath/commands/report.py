@@ -54,7 +54,7 @@ def setup(
         "dialect": dialect.name,
         "units": "inch" if plan.program.inch else "mm",
         "x_is": "diameter" if plan.program.x_diameter else "radius",
-        "compensation": False,
+        "compensation": any(step.state.compensation for step in plan.program.steps),
         "placed": {"turned_round": False, "z_mm": 0.0},
         "stock": outlines(plan.work.stock),
         "part": outlines([part]),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from msgspec import Struct
 
+from posts.compensation import Noses
 from posts.dialect import Dialect, load_dialect
 from posts.reader import read
 from posts.writer import Text, write
@@ -18,6 +19,7 @@ from toolpath.plan.request import Request
 from toolpath.proof.prove import Proof, prove
 from toolpath.proof.setting import Setting
 from toolpath.reading import placed
+from toolpath.shop.tools import Tool
 
 
 class Made(Struct, frozen=True):
@@ -41,7 +43,7 @@ def make(
         hold(inputs)  # refused here, where its key in the job is known
         planned = plan(request(inputs, stop_before_tools=stop_before_tools))
     text = write(planned.program, dialect)
-    read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc")
+    read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc", noses=noses(inputs.tools))
     return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
 
 
@@ -59,6 +61,11 @@ def dialect_of(machine: Path, own: str, post: str | None) -> Dialect:
             raise error.at(where="" if error.file else "dialect") from None
 
 
+def noses(tools: Iterable[Tool]) -> Noses:
+    """What the control's tool table holds of the tools that have a nose: its radius and where the tip lies."""
+    return {t.number: (t.nose_radius, t.tip) for t in tools if t.point == "nose" and t.nose_radius > 0.0}
+
+
 def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     """What the plan is asked for, from what was read."""
     job = inputs.job
@@ -73,6 +80,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         parted=job.parting.off,
         stub=job.parting.stub,
         height_um=job.finish_um,
+        compensation=job.compensation,
         pattern=job.pattern,
         machine=inputs.machine,
         rack=inputs.tools,

@@ -6,9 +6,11 @@ import math
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Arc, Chain, Element, Point, reverse
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope
-from toolpath.passes.legs import Legs, along, feed, rapid
+from toolpath.motion import Side
+from toolpath.passes.legs import Leg, Legs, along, feed, rapid
 from toolpath.passes.levels import way_out
 
 LEAST_SHARE = 0.3
@@ -62,6 +64,44 @@ def finish(job: Finishing, start: Point) -> Legs:
     )
 
 
+def finish_contour(job: Finishing, contour: Chain, start: Point) -> Legs:
+    """As `finish`, but the legs in the metal are the contour itself, which the control keeps the nose off.
+
+    contour: left to right, what the nose touches from one end of the path to the other
+    The lead-in runs on into the first surface and is, as the lead-out, longer than the nose radius wherever its length
+    is measured: 3 radii more than the lead (COURSE asks for about two, the published language for more than one).
+    CannotMake when the lead-in is not clear.
+    """
+    first, last = job.path[-1].b, job.path[0].a
+    surface = reverse(contour)
+    t, lead = surface[0].tangent_at(0.0), job.lead + 3.0 * job.nose
+    entry = (first[0] - lead * t[0], first[1] - lead * t[1])
+    if t[0] > 0.0 or not _clear(job.keep, first, entry):
+        raise CannotMake("the way in along the first surface is not clear of the work or leads from below the axis")
+    out = way_out(job.keep, last, lead)
+    height = max(job.top + job.clearance, start[1])
+    return (
+        *rapid(start, (start[0], height)),
+        *rapid((start[0], height), (entry[0], height)),
+        *rapid((entry[0], height), entry),
+        Leg(Line(entry, surface[0].a), side=Side.RIGHT),
+        *(Leg(e, share=_share(e, job.nose), side=Side.RIGHT) for e in surface),
+        *feed(surface[-1].b, out),
+        *rapid(out, (out[0], max(height, out[1]))),
+    )
+
+
+def _share(e: Element, nose: float) -> float:
+    """Of the feed along an element of the contour: less in hollows, as in `eased`."""
+    return max((e.radius - nose) / e.radius, LEAST_SHARE) if isinstance(e, Arc) and e.sweep < 0.0 else 1.0
+
+
+def _clear(keep: Envelope, a: Point, b: Point) -> bool:
+    """Whether the tool clears everything on the straight way between two places."""
+    ways = [(a[0] + k / 16.0 * (b[0] - a[0]), a[1] + k / 16.0 * (b[1] - a[1])) for k in range(1, 17)]
+    return all(keep.height(u) <= v + 1e-6 for u, v in ways)
+
+
 def eased(path: Chain, nose: float, leave: float) -> Legs:
     """The path at feed, slower where the tool runs into a hollow and has more edge in the metal.
 
@@ -96,10 +136,8 @@ def _lead_in(job: Finishing, path: Chain) -> Point:
     """
     p = path[0].a
     t = path[0].tangent_at(0.0)
-    room = 1e-6
     for d in (t, (-1.0, 0.0), (0.0, -1.0)):
         entry = (p[0] - d[0] * job.lead, p[1] - d[1] * job.lead)
-        samples = [(p[0] + k / 16.0 * (entry[0] - p[0]), p[1] + k / 16.0 * (entry[1] - p[1])) for k in range(1, 17)]
-        if d[0] <= 0.0 and all(job.keep.height(u) <= v + room for u, v in samples):
+        if d[0] <= 0.0 and _clear(job.keep, p, entry):
             return entry
     return (p[0], max(p[1], job.top) + job.lead)

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from toolpath.geometry.elements import Chain, Element, Line, Point
 from toolpath.geometry.frame import Frame
+from toolpath.motion import Side
 
 
 class Pace(StrEnum):
@@ -22,15 +23,19 @@ class Pace(StrEnum):
 
 class Leg(Struct, frozen=True):
     """One move. share: times the operation's feed; above 1 only where nothing is cut. turns: of the spindle, waited at
-    the end."""
+    the end. side: the control moves the tool to that side of the leg by its nose; None: the leg is where the tip goes.
+    """
 
     path: Element
     pace: Pace = Pace.FEED
     share: float = 1.0
     turns: float = 0.0
+    side: Side | None = None
 
 
 Legs = tuple[Leg, ...]
+
+_SWAPPED: dict[Side | None, Side] = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT}
 
 
 def rapid(a: Point, b: Point) -> Legs:
@@ -58,8 +63,9 @@ def end_of(legs: Legs) -> Point:
 
 
 def in_frame(legs: Iterable[Leg], frame: Frame) -> Legs:
-    """The same legs through a frame."""
-    return tuple(replace(leg, path=frame.element(leg.path)) for leg in legs)
+    """The same legs through a frame; a reflection swaps left and right."""
+    swapped = _SWAPPED if frame.flips else {}
+    return tuple(replace(leg, path=frame.element(leg.path), side=swapped.get(leg.side, leg.side)) for leg in legs)
 
 
 def length(legs: Iterable[Leg], pace: Pace) -> float:

@@ -27,6 +27,11 @@ def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
     elif request.parted:
         out.append("The part drops when it is parted: lay a tray under it, never reach for it.")
+    if request.compensation == "control":
+        out.append(
+            "The control compensates for the nose: its tool table must hold the nose radius and the tip's orientation "
+            "that stand where compensation comes on, or every slope and round is cut wrong."
+        )
     if not request.machine.homed:
         out.append(
             "The machine is not homed: nothing here moves in machine coordinates; the zero is what you touched off."

@@ -20,6 +20,7 @@ from toolpath.passes.groove import Grooving, groove
 from toolpath.passes.legs import Legs, end_of, in_frame
 from toolpath.passes.part_off import Parting, part_off
 from toolpath.passes.rough import Roughing, rough
+from toolpath.plan.compensated import by_control
 from toolpath.plan.reach import Reach, height_over, on_contour, standing
 from toolpath.plan.reach import in_frame as chain_in_frame
 from toolpath.plan.request import Request
@@ -90,7 +91,11 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
     path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE)
-    legs = finish(_finishing(request, choice, path), OUTSIDE.point(start))
+    job = _finishing(request, choice, path)
+    if request.compensation == "control":
+        legs = by_control(choice, wanted, job, OUTSIDE.point(start))
+    else:
+        legs = finish(job, OUTSIDE.point(start))
     return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
 
 

@@ -20,6 +20,7 @@ class Request(Struct, frozen=True):
     stub:      diameter left standing when it is
     height_um: greatest height of the turning marks, or None
     digest:    of the job, for the program's header
+    compensation: who moves the finish pass aside for the nose, "program" or "control"
     pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
     stop_before_tools: the program waits before the first cut of every tool
     """
@@ -40,3 +41,4 @@ class Request(Struct, frozen=True):
     digest: str = ""
     stop_before_tools: bool = False
     pattern: str | None = None
+    compensation: str = "program"

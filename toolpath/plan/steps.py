@@ -12,6 +12,7 @@ from toolpath.geometry.elements import Arc, Line, Point
 from toolpath.geometry.printable import Grid, rounded, snap
 from toolpath.motion import (
     ArcCut,
+    Compensation,
     Cut,
     Dwell,
     End,
@@ -28,6 +29,7 @@ from toolpath.motion import (
 from toolpath.passes.legs import Legs, Pace
 from toolpath.plan.operations import Operation
 from toolpath.shop.machine import Machine
+from toolpath.shop.tools import Tool
 
 LEAST_FEED = 0.001
 """mm/rev: the last digit of a feed."""
@@ -48,7 +50,7 @@ def operations(
             steps += change_tool(op, working, home, machine, always_stop=stop_before_tools)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
-        moves = moves_of(op.legs, working, grid)
+        moves = moves_of(op.legs, working, grid, tool=op.tool)
         steps += moves
         here, state = next((m.end for m in reversed(moves) if isinstance(m, Rapid | Cut | ArcCut)), here), working
         if i + 1 == len(planned) or planned[i + 1].tool is not op.tool:
@@ -104,8 +106,11 @@ def retreat(here: Point, home: Point, state: State) -> list[motion.Step]:
     return [Rapid(a, b, state) for a, b in ((here, up), (up, home)) if a != b]
 
 
-def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Step]:
-    """Each leg as a move, its ends on the control's last digit; legs that vanish are left out."""
+def moves_of(legs: Legs, state: State, grid: Grid, *, tool: Tool) -> list[motion.Step]:
+    """Each leg as a move, its ends on the control's last digit; legs that vanish are left out.
+
+    tool: whose nose the control compensates for where a leg says so
+    """
     out: list[motion.Step] = []
     full = state.feed.value if state.feed else 0.0
     for leg in legs:
@@ -119,6 +124,8 @@ def moves_of(legs: Legs, state: State, grid: Grid) -> list[motion.Step]:
             continue
         slower = max(math.floor(full * leg.share / LEAST_FEED + 1e-9) * LEAST_FEED, LEAST_FEED)
         feeding = state if leg.share == 1.0 else replace(state, feed=Feed(FeedMode.PER_TURN, slower))
+        if leg.side:
+            feeding = replace(feeding, compensation=Compensation(leg.side, tool.nose_radius, tool.tip))
         if isinstance(e, Arc):
             out.append(ArcCut(e.a, e.b, e.centre, e.sweep > 0.0, feeding))
         elif isinstance(e, Line):
