@@ -445,3 +445,5 @@ def test_a_sharp_blade_in_closed_form() -> None:
     assert apart(env.path, polyline(corners)) <= 1e-12
     floor = [p for p in env.pieces if p.path.a[1] == p.path.b[1] == 5.0]
     assert [(p.element, p.corner) for p in floor] == [(2, False)]
+    assert [env.height(u) for u in (4.0, 5.0)] == pytest.approx([9.0, 9.0])  # at a jump the higher value: no gouge
+    assert env.height(4.0 + 1e-9) == pytest.approx(5.0)
