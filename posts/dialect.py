@@ -23,6 +23,10 @@ Code = tuple[str, int]
 
 Decimals = Annotated[int, Meta(ge=0, le=6)]
 Above0 = Annotated[float, Meta(gt=0.0)]
+TipNumber = Annotated[int, Meta(ge=0, le=9)]
+WAYS = ("-z -x", "-z +x", "+z -x", "+z +x", "-z", "+z", "-x", "+x", "centre")
+"""Where an imaginary tip can lie from its nose centre."""
+
 LineLength = Annotated[int, Meta(ge=60, le=1000)]
 
 _CODE = re.compile(r"([GM])(\d{1,2})(?:\.(\d))?")
@@ -95,6 +99,7 @@ class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     arcs: Arcs = Arcs()
     lines: Lines = Lines()
     fixed_x: Literal["diameter", "radius", ""] = ""
+    tips: dict[str, TipNumber] = {}
 
     def numbers(self, *, inch: bool) -> Numbers:
         return self.inch if inch else self.millimetre
@@ -162,6 +167,7 @@ def _check(dialect: Dialect) -> None:
             raise BadInput(f"the word for {meaning!r} is missing", where="words")
     _check_speed(dialect, seen)
     _check_templates(dialect)
+    _check_tips(dialect)
     if not dialect.fixed_x and not {"diameter", "radius"} <= set(dialect.words):
         raise BadInput("X is neither fixed nor switched", right='Give fixed_x = "diameter", or both words')
 
@@ -187,3 +193,12 @@ def _check_templates(dialect: Dialect) -> None:
             except (KeyError, IndexError, ValueError):
                 right = "Use {tool} and {offset}, as in T{tool:02}{offset:02}"
                 raise BadInput(f"{line!r} can not be filled in", where=f"tool.{key}", right=right) from None
+
+
+def _check_tips(dialect: Dialect) -> None:
+    """A table of tips numbers all nine ways, each differently: half a table is one copied wrong."""
+    for way in dialect.tips:
+        if way not in WAYS:
+            raise BadInput(f"{way!r} is no way a tip can lie", where="tips", right=nearest(way, WAYS))
+    if dialect.tips and len(set(dialect.tips.values())) != len(WAYS):
+        raise BadInput("nine ways need nine different numbers", where="tips", right=f"Number {', '.join(WAYS)}")
