@@ -14,8 +14,9 @@ from pathlib import Path
 
 import pytest
 
-from toolpath.job import half_section, read_job
-from toolpath.part.words import row_from
+from toolpath.job import DEFAULTS, half_section, read_job
+from toolpath.part.words import WORDS, row_from
+from toolpath.shop.machine import load_machine
 
 ROOT = Path(__file__).resolve().parents[1]
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "toolpath", "posts", "samples", "tests"}
@@ -87,11 +88,35 @@ def test_files_that_the_readme_names_exist() -> None:
 
 
 def test_the_job_in_the_readme_is_sound(tmp_path: Path) -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    (job_text,) = re.findall(r"^```toml\n(.*?)^```", text, flags=re.MULTILINE | re.DOTALL)
+    job_text, *_ = readme_files()
     (tmp_path / "bush.toml").write_text(job_text, encoding="utf-8")
     job = read_job(tmp_path / "bush.toml")
     assert (job.title, half_section(job).length) == ("Bush", 9.175)
+
+
+def test_the_machine_and_the_rack_in_the_readme_make_its_job(tmp_path: Path) -> None:
+    for name, text in zip(("bush.toml", "machines/bench.toml", "racks/drawer.toml"), readme_files(), strict=True):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    done = run(sys.executable, "-m", "toolpath", "make", tmp_path / "bush.toml", "-o", tmp_path / "out", cwd=ROOT)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == [
+        "bush-1.dxf", "bush-1.nc", "bush-1.svg", "bush.json",
+    ]  # fmt: skip
+
+
+def test_the_first_four_lines_of_the_readmes_machine_are_enough(tmp_path: Path) -> None:
+    machine_text = readme_files()[1]
+    (tmp_path / "least.toml").write_text("\n".join(machine_text.splitlines()[:4]), encoding="utf-8")
+    assert load_machine(tmp_path / "least.toml").max_rpm == 2500
+
+
+def test_the_readme_explains_every_key_of_a_job_and_every_word_of_a_row() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    keys = {key.rsplit(".", 1)[-1] for key in DEFAULTS} - {"grip", "within"}  # the two that nobody has to say
+    assert {k for k in keys if f"{k} = " not in text} == set()
+    unsaid = {"bulge", "hollow"}  # of an arc with neither diameter nor chord, which a drawing rarely has
+    assert {w for w in WORDS if not re.search(rf"`[^`]*\b{w}\b[^`]*`", text)} == unsaid
 
 
 def test_every_row_that_the_readme_shows_is_understood() -> None:
@@ -100,6 +125,12 @@ def test_every_row_that_the_readme_shows_is_understood() -> None:
     assert len(rows) >= 12
     for row in rows:
         assert row_from(tomllib.loads(f"row = {row}")["row"], where=row)
+
+
+def readme_files() -> list[str]:
+    """The files that the README shows: a job, a machine, a rack."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    return re.findall(r"^```toml\n(.*?)^```", text, flags=re.MULTILINE | re.DOTALL)
 
 
 @pytest.fixture(scope="module")

@@ -25,8 +25,12 @@ Usage: halfsection [OPTIONS] COMMAND [ARGS]...
 
   From the half-section of a turned part to proven lathe programs.
 
-  Start with a job file: `halfsection check JOB.toml`, then `halfsection make
-  JOB.toml`.
+  Start with a job file:
+    halfsection check JOB.toml    what was understood, defaults, cautions
+    halfsection make JOB.toml     program, drawings, report
+
+  Each command tells more: halfsection make --help. The words of a job file
+  are in the README.
 
 Options:
   -V, --version  Show the version and exit.
@@ -42,6 +46,30 @@ Commands:
 def test_help(word: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run([word]) == 0
     assert capsys.readouterr().out == HELP
+
+
+@pytest.mark.parametrize("name", cli.COMMANDS)
+def test_the_help_of_a_command_shows_how_it_is_called(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    command = cli.halfsection.get_command(click.Context(cli.halfsection), name)
+    assert command is not None
+    assert cli.run([name, "--help"]) == 0
+    said = capsys.readouterr().out
+    assert cli.COMMANDS[name].help in said
+    assert said.count(f"\n    halfsection {name} ") >= 2 and "Exit codes: 0 " in said
+    for parameter in command.params:
+        if isinstance(parameter, click.Option):
+            assert len((parameter.help or "").split()) >= 4, f"{parameter.name} is not described"
+
+
+def test_the_readme_names_every_command_and_option() -> None:
+    text = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
+    for name in cli.COMMANDS:
+        assert f"`halfsection {name} " in text
+        command = cli.halfsection.get_command(click.Context(cli.halfsection), name)
+        assert command is not None
+        for parameter in command.params:
+            if isinstance(parameter, click.Option):
+                assert f"`{parameter.opts[-1]}" in text, f"{parameter.opts[-1]} is not in the README"
 
 
 @pytest.mark.parametrize("word", ["-V", "--version"])

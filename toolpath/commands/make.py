@@ -11,8 +11,8 @@ from toolpath.commands.options import job_argument, material_option, sizes_optio
 HELP = """Turn a job into proven programs, drawings and a report.
 
 JOB is a job file, as samples/plumb-bob-body.toml; the machine and the rack that it names are found from where it lies.
-Written are STEM-1.nc (the program), STEM-1.dxf, STEM-1.svg and STEM.json (the report), STEM being the job
-file's name without its ending; what is to be known before cutting is printed. A program that fails its proof is not written.
+Written are STEM-1.nc (the program), STEM-1.dxf, STEM-1.svg and STEM.json (the report), STEM being the job file's name
+without its ending; what is to be known before cutting is printed. A program that fails its proof is not written.
 
 \b
 Examples:

@@ -33,5 +33,6 @@ sizes_option = click.option(
 material_option = click.option(
     "--material",
     metavar="NAME",
-    help="What the bar is of, instead of the job's material: brass, 'mild steel'. A name that is not known lists them all.",
+    help="What the bar is of, instead of the job's material: brass, 'mild steel'. "
+    "A name that is not known lists them all.",
 )
