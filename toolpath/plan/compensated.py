@@ -12,7 +12,8 @@ import math
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.cutter import Touch
-from toolpath.geometry.elements import Arc, Chain, Point
+from toolpath.geometry.elements import Arc, Point
+from toolpath.geometry.merge import merged
 from toolpath.geometry.uncut import uncut
 from toolpath.passes.finish import Finishing, finish_contour
 from toolpath.passes.legs import Legs
@@ -25,6 +26,9 @@ ROOM = 0.01
 """mm by which a hollow must be larger than the nose, well above the control's last digit (common practice, no source).
 """
 
+MERGE = 1e-9
+"""mm: surfaces this near to one line or circle are one move."""
+
 
 def by_control(choice: Reach, wanted: frozenset[int], job: Finishing, start: Point) -> Legs:
     """Legs of a finish pass whose contour the control keeps the nose off. CannotMake with the reason when it may not.
@@ -34,7 +38,8 @@ def by_control(choice: Reach, wanted: frozenset[int], job: Finishing, start: Poi
     reason = why_not(choice, wanted)
     if not reason:
         try:
-            return finish_contour(job, _contour(choice, wanted), start)
+            contour = merged(choice.keep[min(wanted) : max(wanted) + 1], MERGE)
+            return finish_contour(job, contour, start)
         except CannotMake as error:
             reason = str(error)
     raise CannotMake(
@@ -75,10 +80,6 @@ def _untouched(choice: Reach, wanted: frozenset[int]) -> str:
         if p.touch is not Touch.NOSE:
             return f"{_place(choice, p.path.a)} {WHY[p.touch]}"
     return ""
-
-
-def _contour(choice: Reach, wanted: frozenset[int]) -> Chain:
-    return choice.keep[min(wanted) : max(wanted) + 1]
 
 
 def _turn(a: Point, b: Point) -> float:
