@@ -33,9 +33,10 @@ def goal(request: Request, work: Workpiece, stands: Chain) -> tuple[Chain, ...]:
 
 def _bar_surface(stands: Chain, end: float, far: float) -> Chain:
     """The bar's outside from z = `end` towards the chuck, and down its back end to the axis."""
-    surface = reverse(between(stands, stands[0].a[0], end))
+    # What stands is known farther back than the bar goes: the hold's outline reaches behind its end.
+    surface = reverse(between(stands, max(stands[0].a[0], far), end))
     back = surface[-1].b
-    return (*surface, Line(back, (far, back[1])), Line((far, back[1]), (far, 0.0)))
+    return (*surface, *polyline(_distinct([back, (far, back[1]), (far, 0.0)])))
 
 
 def _stub(top: Point, far: Point, radius: float, *, corner: float) -> Chain:
