@@ -180,6 +180,33 @@ def test_an_interrupt_that_a_library_turns_into_its_own_error(
     assert signal.getsignal(signal.SIGINT) is before
 
 
+def test_an_interrupt_waits_until_a_module_is_loaded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "slow_to_load.py").write_text(
+        "import os, signal, time\n"
+        "os.kill(os.getpid(), signal.SIGINT)\n"
+        "time.sleep(0.1)\n"
+        "loaded = True\n"
+    )
+    monkeypatch.syspath_prepend(tmp_path)
+
+    @click.command("fail")
+    def fail() -> None:
+        import slow_to_load  # type: ignore[import-not-found]
+
+        assert slow_to_load.loaded
+        print("loaded", flush=True)
+        time.sleep(10)
+        print("not stopped")
+
+    monkeypatch.setitem(sys.modules, "failing_command", SimpleNamespace(fail=fail))
+    monkeypatch.setitem(cli.COMMANDS, "fail", cli.Entry("failing_command:fail", "Fail."))
+    assert cli.run(["fail"]) == 130
+    out, err = capsys.readouterr()
+    assert (out, err.strip()) == ("loaded\n", "halfsection: interrupted; nothing was left half written")
+
+
 def started(*words: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
         [sys.executable, *words], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True

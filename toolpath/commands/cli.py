@@ -5,6 +5,7 @@ Exit codes: 0 done, 1 the job or another input is bad, 2 usage, 3 the proof refu
 
 from __future__ import annotations
 
+import _thread
 import errno
 import importlib
 import signal
@@ -20,6 +21,7 @@ from toolpath import __version__
 from toolpath.errors import HalfsectionError
 
 INTERRUPTED = 130
+LOADING = 0.02  # s until Ctrl-C is tried again when it came while a module was loading
 
 
 class Entry(NamedTuple):
@@ -108,20 +110,37 @@ _STOPPED = "interrupted; nothing was left half written"
 
 @contextmanager
 def _noting_interrupts(pressed: threading.Event) -> Iterator[None]:
-    """Note Ctrl-C before it takes its course: while a library loads, it comes out as that library's own error."""
+    """Note Ctrl-C before it takes its course, and hold it back while a module loads.
+
+    A compiled library that is stopped while it loads prints a traceback of its own, or says that it could not load.
+    """
     if threading.current_thread() is not threading.main_thread():
         yield
         return
 
     def note(number: int, frame: FrameType | None) -> None:
         pressed.set()
-        signal.default_int_handler(number, frame)
+        if _loading(frame):
+            again = threading.Timer(LOADING, _thread.interrupt_main, (number,))
+            again.daemon = True
+            again.start()
+        else:
+            signal.default_int_handler(number, frame)
 
     before = signal.signal(signal.SIGINT, note)
     try:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+def _loading(frame: FrameType | None) -> bool:
+    """True when a module is being imported, at any depth below `run`."""
+    while frame is not None and frame.f_code is not run.__code__:
+        if frame.f_code.co_filename.startswith("<frozen importlib"):
+            return True
+        frame = frame.f_back
+    return False
 
 
 def explain_os_error(error: OSError) -> str:
