@@ -16,6 +16,7 @@ from posts.comments import ascii_of, comment_lines
 from posts.dialect import Dialect
 from posts.headings import heading, kind_of, starts_at
 from posts.numbers import Digits, Grid, fixed, plain, sound
+from posts.tips import way_of
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import (
     ArcCut,
@@ -309,7 +310,7 @@ class _Writer(Struct):
             raise BadInput("nose compensation changes where no straight move leads in or out")
         self.said["compensation"] = word
         if meant:
-            self.comment(_nose(meant))
+            self.comment(_nose(meant, self.dialect))
         return word or self.word("compensation_off")
 
     def travel(self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "") -> None:
@@ -338,12 +339,11 @@ def _changed(a: Digits, b: Digits) -> str:
     return "X" * (a[1] != b[1]) + "Z" * (a[0] != b[0])
 
 
-def _nose(meant: Compensation) -> str:
-    """What must stand in the control's tool table, in words."""
-    z, x = meant.tip
-    towards = [f"{'-' if s < 0 else '+'}{letter}" for letter, s in (("X", x), ("Z", z)) if s]
-    where = f"the tip {' '.join(towards)} of the nose centre" if towards else "the tip at the nose centre"
-    return f"the tool table must hold nose radius {meant.nose_radius:g} mm, {where}"
+def _nose(meant: Compensation, dialect: Dialect) -> str:
+    """What must stand in the control's tool table, in words, with the tip's number where the dialect numbers tips."""
+    way = way_of(meant.tip)
+    number = f"tip number {dialect.tips[way]}, " if way in dialect.tips else ""
+    return f"tool table: nose radius {meant.nose_radius:g} mm, {number}tip towards {way}"
 
 
 def _above_zero(value: float, decimals: int, what: str) -> str:

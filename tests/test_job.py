@@ -75,7 +75,7 @@ def read(folder: Path, text: str, **overrides: str) -> Job:
 
 
 def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
-    job = read(tmp_path, FULL)
+    job = read(tmp_path, FULL + '[roughing]\npattern = "along x"\n')
     assert (job.title, job.unit, job.material, job.stem) == ("Plumb-bob cap", "mm", "brass", "cap")
     assert job.machine == tmp_path / "machines/bench.toml"
     assert job.tools == tmp_path / "racks/drawer.toml"
@@ -84,10 +84,19 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert job.break_edges == pytest.approx(0.3, abs=1e-15)
     assert [type(row).__name__ for row in job.rows] == ["Chamfer", "Cylinder"]
     assert job.holding == Holding("collet", 29.0)
-    assert job.finish_um == 3.2
+    assert (job.pattern, job.finish_um) == ("along x", 3.2)
     assert job.parting == Parting(off=True, stub=0.0)
     assert job.expected == Expected(2000.5, 0.5)
-    assert job.defaults == ()
+    assert [d.key for d in job.defaults] == ["finish.compensation"]
+
+
+def test_the_control_may_compensate_for_the_nose(tmp_path: Path) -> None:
+    finish = 'height_um = 3.2\ncompensation = "{}"'
+    job = read(tmp_path, FULL.replace("height_um = 3.2", finish.format("control")))
+    assert (job.compensation, "finish.compensation" in [d.key for d in job.defaults]) == ("control", False)
+    with pytest.raises(BadInput, match=r"finish\.compensation") as caught:
+        read(tmp_path, FULL.replace("height_um = 3.2", finish.format("machine")))
+    assert caught.value.line == 31
 
 
 def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
@@ -96,7 +105,8 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     assert job.break_edges == 0.2
     assert job.holding == Holding("chuck", None)
     assert job.parting == Parting(off=True, stub=1.0)
-    assert (job.finish_um, job.expected, job.materials) == (None, None, None)
+    assert (job.pattern, job.finish_um, job.compensation) == (None, None, "program")
+    assert (job.expected, job.materials) == (None, None)
     assert {(d.key, d.value) for d in job.defaults} == {
         ("units", "mm"),
         ("break_edges", "0.2 mm"),
@@ -104,7 +114,9 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
         ("holding.grip", "bar"),
         ("holding.in", "chuck"),
         ("holding.stick_out", "as needed"),
+        ("roughing.pattern", "quickest"),
         ("finish.height_um", "as it comes"),
+        ("finish.compensation", "program"),
         ("parting.off", "true"),
         ("parting.stub", "1 mm"),
     }

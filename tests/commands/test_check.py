@@ -40,8 +40,12 @@ Defaults used, not said in bush.toml
       clears both
   holding.stick_out = as needed: part, faced end, parting cut and the clearance
       of the machine file
+  roughing.pattern = quickest: along z or along x, whichever takes less time and
+      gets everywhere
   finish.height_um = as it comes: the finishing feed of the material table
       decides the finish
+  finish.compensation = program: the program moves the tip itself: right on
+      every control
   parting.off = true: the piece is cut from the bar
   parting.stub = 1 mm: broken off by hand, so that the piece is not flung;
       common practice, no source

@@ -1,5 +1,5 @@
 """Two roads to where the tip goes along a contour: the control's, as the reader works it out move by move from the
-written text, and the kernel's, the envelope of a bare nose over the same contour. They share no code but lines and arcs.
+written text, and the kernel's, the envelope of a bare nose over the same contour. They share lines and arcs alone.
 """
 
 from __future__ import annotations
@@ -39,8 +39,8 @@ from toolpath.motion import (
 )
 
 DIGITS = 2.5e-3
-"""mm: places in the text lie up to half a last digit (0.001 mm) off on each axis; at an inner corner of up to 120 degrees
-where two shifted neighbours cross, up to twice that, and as much again in the shape of an arc."""
+"""mm: places in the text lie up to half a last digit (0.001 mm) off on each axis; at an inner corner of up to 120
+degrees, where two shifted neighbours cross, up to twice that, and as much again in the shape of an arc."""
 
 TIPS = {(-1, -1): "outside", (0, -1): "neutral"}
 

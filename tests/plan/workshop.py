@@ -132,7 +132,7 @@ def made(asked: Request) -> Piece:
 def run(asked: Request, planned: Plan) -> Piece:
     """A plan as text, read back and proven."""
     text = write(planned.program, words())
-    back = read(text.text, words())
+    back = read(text.text, words(), noses={t.number: (t.nose_radius, t.tip) for t in asked.rack if t.point == "nose"})
     return Piece(asked, planned, text, back, prove(back, setting(asked, planned)))
 
 

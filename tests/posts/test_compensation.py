@@ -2,7 +2,7 @@
 
 COURSE: a national vocational school's public CNC turning course (compensation part; exercise 1, slide 69). FORUM: a
 machinists' forum thread on manual nose compensation, 2005. Places of the tip were worked out from them by the shift
-formulas dz = r (1 - tan(theta/2)) at a cylinder and dx = r (1 - tan((90 - theta)/2)) at a face, checked by construction.
+formulas dz = r (1 - tan(theta/2)) at a cylinder, dx = r (1 - tan((90 - theta)/2)) at a face, checked by construction.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ def places(program: Program, unit: float = 1.0) -> list[tuple[float, float]]:
     return [(round(2.0 * m.end[1] / unit, 4), round(m.end[0] / unit, 4)) for m in moves_of(program)]
 
 
-# E11: X30 Z0, X50 Z-10, X70 Z-10, G03 X80 Z-15 R5 with r 0.8. The way in lies on the taper carried on to the front.
+# X30 Z0, X50 Z-10, X70 Z-10, G03 X80 Z-15 R5 with r 0.8. The way in lies on the taper carried on to the front.
 COURSE_PART = (
     *("G00 X19.0627 Z5", "G42 G01 X26 Z2", "X50 Z-10", "X70", "G03 X80 Z-15 I0 K-5", "G01 Z-25"),
     "G40 X90 Z-20",
@@ -58,7 +58,10 @@ def test_the_way_out_leads_from_the_tip_to_the_place_that_is_programmed() -> Non
 
 
 # From a taper of theta degrees off Z to a cylinder: r, theta, dz as published (the table of shifts).
-SHIFTS = [(0.8, 45, 0.4686), (0.8, 30, 0.5856), (0.8, 15, 0.6947), (0.8, 5, 0.7651), (0.4, 30, 0.2928), (0.4, 10, 0.365)]
+SHIFTS = [
+    *((0.8, 45, 0.4686), (0.8, 30, 0.5856), (0.8, 15, 0.6947), (0.8, 5, 0.7651)),
+    *((0.4, 30, 0.2928), (0.4, 10, 0.365)),
+]
 
 
 @pytest.mark.parametrize("r, theta, dz", SHIFTS)
@@ -83,7 +86,7 @@ def test_a_taper_meets_a_cylinder_shifted_along_the_axis_as_published(r: float, 
 
 
 def test_round_shoulders_keep_their_centre_and_change_their_radius_as_published() -> None:
-    """E10: convex R5 X30 Z0 to X40 Z-5: tip X28.4 Z0 to X40 Z-5.8; concave R3 X20 Z-29 to X26 Z-32: tip Z-29.8, X24.4."""
+    """Convex R5 X30 Z0 to X40 Z-5: tip X28.4 Z0 to X40 Z-5.8; COURSE R3 X20 Z-29 to X26 Z-32: tip Z-29.8, X24.4."""
     ball = compensated("G00 X2 Z0", "G42 G01 X10", "X30", "G03 X40 Z-5 R5", "G01 Z-9", "G40 X50 Z-5")
     assert places(ball)[2:4] == [(28.4, 0.0), (40.0, -5.8)]
     foot = compensated("G00 X20 Z5", "G42 G01 Z2", "Z-29", "G02 X26 Z-32 R3", "G01 X34", "G40 X44 Z-27")
@@ -94,7 +97,7 @@ def test_round_shoulders_keep_their_centre_and_change_their_radius_as_published(
 
 
 def test_an_arc_that_ends_in_a_slight_taper_in_inches_as_published() -> None:
-    """E12, FORUM: arc X2.3408 Z0 to X2.4643 Z-.0566, R .062, r .031: tip X2.2788 Z0 to X2.4641 Z-.0849, radius .093."""
+    """FORUM: arc X2.3408 Z0 to X2.4643 Z-.0566, R .062, r .031: tip X2.2788 Z0 to X2.4641 Z-.0849, radius .093."""
     program = compensated(
         *("G00 X2 Z0", "G42 G01 X2.2", "X2.3408", "G03 X2.4643 Z-.0566 R.062", "G01 X2.4993 Z-.2566", "G40 X2.7 Z0"),
         noses={1: (0.031 * 25.4, (-1, -1))},
