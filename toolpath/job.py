@@ -49,6 +49,7 @@ DEFAULTS: dict[str, Default] = {
     "roughing.pattern": Default("quickest", "along z or along x, whichever takes less time and gets everywhere"),
     "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
     "finish.compensation": Default("program", "the program moves the tip itself: right on every control"),
+    "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),
     "parting.off": Default(True, "the piece is cut from the bar"),
     "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
     "expect.within": Default("0.01 %", "of the volume; finer than any size on a drawing, coarser than rounding"),
@@ -76,6 +77,7 @@ class _Roughing(_Table):
 
 
 class _Finish(_Table):
+    passes: Literal[1, 2] | UnsetType = UNSET
     height_um: float | UnsetType = UNSET
     compensation: Literal["program", "control"] | UnsetType = UNSET
 
@@ -150,6 +152,7 @@ class Job(Struct, frozen=True):
 
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
+    finish_passes: how often the finish cut goes over the same path
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
     digest:    SHA-256 of the file's bytes and what was overridden, hexadecimal
@@ -168,6 +171,7 @@ class Job(Struct, frozen=True):
     rows: tuple[Row, ...]
     holding: Holding
     pattern: str | None
+    finish_passes: int
     finish_um: float | None
     compensation: str
     parting: Parting
@@ -208,6 +212,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
             holding=_held(holding, bar, values),
             pattern=_pattern(file.roughing, values),
+            finish_passes=int(values.take("finish.passes", file.finish.passes)),
             finish_um=_finish(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=_parted(file.parting, bar, values),

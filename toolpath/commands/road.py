@@ -82,6 +82,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         height_um=job.finish_um,
         compensation=job.compensation,
         pattern=job.pattern,
+        finish_passes=job.finish_passes,
         machine=inputs.machine,
         rack=inputs.tools,
         material=inputs.material,

@@ -44,7 +44,7 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
     tools = {op.tool.number: op.tool for op in planned}
     lines = [
         f"Set-up 1 of 1, held in: {work.hold.name}",
-        f"Job digest {request.digest[:16]}" if request.digest else "",
+        *(("Digest of the job, SHA-256:", request.digest) if request.digest else ()),
         f"Stock: {request.material.title}, diameter {request.bar_dia:g}, {request.bar_length:g} long",
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
         f"Zero: Z0 is the finished front face, {request.face_off:g} mm behind the bar's sawn end; X0 is the axis",

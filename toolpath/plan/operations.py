@@ -92,11 +92,15 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
     path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE)
     job = _finishing(request, choice, path)
-    if request.compensation == "control":
-        legs = by_control(choice, wanted, job, OUTSIDE.point(start))
-    else:
-        legs = finish(job, OUTSIDE.point(start))
-    return Operation("finish", tool, data, because, in_frame(legs, OUTSIDE.back), data.depth.value, 1)
+    legs: Legs = ()
+    here = OUTSIDE.point(start)
+    for k in range(request.finish_passes):
+        # The control compensates the last of the passes only: the one that leaves the size.
+        by_itself = request.compensation == "control" and k + 1 == request.finish_passes
+        legs += by_control(choice, wanted, job, here) if by_itself else finish(job, here)
+        here = end_of(legs)
+    back = in_frame(legs, OUTSIDE.back)
+    return Operation("finish", tool, data, because, back, data.depth.value, request.finish_passes)
 
 
 def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> list[Operation]:

@@ -22,6 +22,7 @@ class Request(Struct, frozen=True):
     digest:    of the job, for the program's header
     compensation: who moves the finish pass aside for the nose, "program" or "control"
     pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
+    finish_passes: how often the finish cut goes over the same path
     stop_before_tools: the program waits before the first cut of every tool
     """
 
@@ -41,4 +42,5 @@ class Request(Struct, frozen=True):
     digest: str = ""
     stop_before_tools: bool = False
     pattern: str | None = None
+    finish_passes: int = 1
     compensation: str = "program"
