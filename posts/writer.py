@@ -277,6 +277,8 @@ class _Writer(Struct):
         self.running(step.state)
         self.at = here
         if isinstance(step, Rapid):
+            if step.state.compensation:
+                self.state_place(here)
             self.travel("rapid", letters, end, compensation=self.compensation(step))
             return
         self.state_place(here)
