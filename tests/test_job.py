@@ -84,13 +84,17 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert job.break_edges == pytest.approx(0.3, abs=1e-15)
     assert [type(row).__name__ for row in job.rows] == ["Chamfer", "Cylinder"]
     assert job.holding == Holding("collet", 29.0)
-    assert (job.pattern, job.finish_um) == ("along x", 3.2)
+    assert (job.pattern, job.finish_um, job.finish_passes) == ("along x", 3.2, 1)
     assert job.parting == Parting(off=True, stub=0.0)
     assert job.expected == Expected(2000.5, 0.5)
-    assert [d.key for d in job.defaults] == ["finish.compensation"]
+    assert [d.key for d in job.defaults] == ["finish.compensation", "finish.passes"]
 
 
 def test_the_control_may_compensate_for_the_nose(tmp_path: Path) -> None:
+    twice = read(tmp_path, FULL.replace("height_um = 3.2", "height_um = 3.2\npasses = 2"))
+    assert twice.finish_passes == 2
+    with pytest.raises(BadInput, match=r"finish\.passes"):
+        read(tmp_path, FULL.replace("height_um = 3.2", "height_um = 3.2\npasses = 3"))
     finish = 'height_um = 3.2\ncompensation = "{}"'
     job = read(tmp_path, FULL.replace("height_um = 3.2", finish.format("control")))
     assert (job.compensation, "finish.compensation" in [d.key for d in job.defaults]) == ("control", False)
@@ -105,7 +109,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     assert job.break_edges == 0.2
     assert job.holding == Holding("chuck", None)
     assert job.parting == Parting(off=True, stub=1.0)
-    assert (job.pattern, job.finish_um, job.compensation) == (None, None, "program")
+    assert (job.pattern, job.finish_um, job.compensation, job.finish_passes) == (None, None, "program", 1)
     assert (job.expected, job.materials) == (None, None)
     assert {(d.key, d.value) for d in job.defaults} == {
         ("units", "mm"),
@@ -117,6 +121,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
         ("roughing.pattern", "quickest"),
         ("finish.height_um", "as it comes"),
         ("finish.compensation", "program"),
+        ("finish.passes", "1"),
         ("parting.off", "true"),
         ("parting.stub", "1 mm"),
     }
