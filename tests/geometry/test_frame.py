@@ -25,7 +25,7 @@ def test_points_as_the_design_has_them() -> None:
 
 
 def test_a_convex_round_stays_convex_but_turns_its_sense_in_a_mirror() -> None:
-    """The quarter from the front face to a cylinder, travelled towards the chuck: G03 outside (program-language, c6)."""
+    """The quarter from the face to a cylinder, travelled towards the chuck: G03 outside (program-language, c6)."""
     quarter = Arc((0.0, 15.0), (-5.0, 20.0), (-5.0, 15.0), math.pi / 2.0)
     assert OUTSIDE.element(quarter) == quarter
     bored = INSIDE.element(quarter)

@@ -51,7 +51,9 @@ def test_a_step_of_less_than_the_last_digit_goes() -> None:
 
 
 def test_an_arc_flatter_than_the_digit_is_a_line() -> None:
-    flat = arc_about((-1.0, -1e5), (-1.5, -1e5 + math.sqrt(1e10 - 0.25)), (-0.5, -1e5 + math.sqrt(1e10 - 0.25)), ccw=False)
+    flat = arc_about(
+        (-1.0, -1e5), (-1.5, -1e5 + math.sqrt(1e10 - 0.25)), (-0.5, -1e5 + math.sqrt(1e10 - 0.25)), ccw=False
+    )
     assert isinstance(rounded(flat, (0.001, 0.0005)), Line)
     bent = arc_about((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), ccw=True)
     assert isinstance(rounded(bent, GRID), Arc)
@@ -108,7 +110,7 @@ def test_a_printable_path_is_joined_whole_and_near(keep: Chain, tool: Chain) -> 
 @given(keep=profiles(most=5, steps=False), tool=cutters())
 @settings(max_examples=40, deadline=None)
 def test_a_printable_path_gouges_by_little_more_than_half_a_digit(keep: Chain, tool: Chain) -> None:
-    """The oracle measures how deep the work stands in the tool on its way; half a step an axis, twice on an arc's bulge."""
+    """How deep the work stands in the tool on its way: half a step an axis, twice that on an arc's bulge."""
     path = [e for e in printable(envelope(keep, cutter(tool, fit_tolerance=0.0)).path, GRID)]
     spots = [e.point_at(k / 6.0) for e in path for k in range(7)]
     if not spots:

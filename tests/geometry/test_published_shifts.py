@@ -82,7 +82,7 @@ HOLLOW = Example(  # E10, the foot of E1: R3 from X20 Z-29 to X26 Z-32: tip X20 
     [],
     [((-29.8, 10.0), (-32.0, 12.2), 2.2, False)],
 )  # fmt: skip
-COURSE = Example(  # E11: X30 Z0, X50 Z-10, X70 Z-10, G03 X80 Z-15 R5: X29.0627 Z0, X49.0627 Z-10, X68.4 Z-10, X80 Z-15.8
+COURSE = Example(  # E11: X30 Z0, X50 Z-10, X70 Z-10, X80 Z-15 R5: X29.0627 Z0, X49.0627 Z-10, X68.4 Z-10, X80 Z-15.8
     0.8, 82.0,
     [{"taper_to": 50, "from_dia": 30, "length": 10}, {"radius": 5, "on": "edge"}, {"dia": 80, "length": 20}],
     (
@@ -154,7 +154,9 @@ def piece(name: str) -> Piece:
 
 def asked(ex: Example) -> Request:
     ground = tool_from(
-        GroundRow(number=1, entering=93.0, included=60.0, nose_radius=ex.nose, edge=12.0, overhang=40.0, material="carbide")
+        GroundRow(
+            number=1, entering=93.0, included=60.0, nose_radius=ex.nose, edge=12.0, overhang=40.0, material="carbide"
+        )
     )
     large = msgspec.structs.replace(lathe(), chuck_diameter=160.0)
     return request(

@@ -1,7 +1,8 @@
-"""A change of tool by hand is one fixed sequence, the header says what to set up, and every tool says why it is there."""
+"""A change of tool by hand is one fixed sequence; the header says what to set up, every tool why it is there."""
 
 from __future__ import annotations
 
+import itertools
 import re
 from functools import cache
 
@@ -104,7 +105,7 @@ def test_the_program_ends_with_the_spindle_off_at_the_change_point() -> None:
 
 def test_no_tool_is_called_twice_in_a_row() -> None:
     called = [s.state.tool for s in turned().program.steps if isinstance(s, ToolCall)]
-    assert all(a != b for a, b in zip(called, called[1:], strict=False))
+    assert all(a != b for a, b in itertools.pairwise(called))
 
 
 def test_every_cut_has_its_tool_spindle_and_feed() -> None:
@@ -186,7 +187,7 @@ def test_comments_stay_within_the_width_and_before_the_first_block() -> None:
 
 
 def test_a_plain_part_is_left_to_the_stronger_of_two_that_get_there() -> None:
-    """Steps with a round in the foot: every tool reaches them, so the largest corner angle does the work, and the runner-up is named."""
+    """A round in the foot: every tool gets there, so the largest corner angle does it; the runner-up is named."""
     rough = turned().planned("rough")
     assert rough.tool.number == 1
     assert "strongest" in rough.because and re.search(r"T[2-6]", rough.because.replace("T1", ""))

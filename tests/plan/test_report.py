@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import itertools
 import json
 import math
 from functools import cache
@@ -11,11 +12,13 @@ from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from tests.plan.workshop import SAMPLES
 from toolpath.commands.results import programs_of, results
 from toolpath.commands.road import Made, make
 from toolpath.commands.summary import refused, summary
+from toolpath.proof.findings import finding
 
 SETUP = {
     "name", "program", "sha256", "dialect", "units", "x_is", "compensation", "placed", "stock", "part", "goal",
@@ -54,7 +57,7 @@ def area(outlines: list[list[list[float]]]) -> float:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_key_of_the_contract_is_there(name: str) -> None:
     one = entry(name)
-    assert SETUP <= set(one)
+    assert set(one) >= SETUP
     assert one["placed"] == {"turned_round": False, "z_mm": 0.0}
     assert (one["units"], one["x_is"], one["compensation"]) == ("mm", "diameter", False)
     assert one["tools"] and all(set(t) >= TOOL and t["point"] in POINTS for t in one["tools"])
@@ -111,7 +114,7 @@ def test_operations_name_their_lines_tool_and_times(name: str) -> None:
     text = files(name)[one["program"]].decode().splitlines()
     numbers = {t["number"] for t in one["tools"]}
     ends = [tuple(o["lines"]) for o in one["operations"]]
-    assert all(a <= b for a, b in ends) and all(p[1] < q[0] for p, q in zip(ends, ends[1:], strict=False))
+    assert all(a <= b for a, b in ends) and all(p[1] < q[0] for p, q in itertools.pairwise(ends))
     for op in one["operations"]:
         first, last = op["lines"]
         block = "\n".join(text[first - 1 : last])
@@ -175,10 +178,6 @@ def test_the_summary_is_for_a_machinist(name: str) -> None:
 
 def test_a_program_that_fails_its_proof_is_not_among_the_files() -> None:
     """The same run with a proof that has found a gouge: report and pictures stay, the program goes."""
-    from msgspec.structs import replace
-
-    from toolpath.proof.findings import finding
-
     whole = sample("stepped-arbor")
     bad = replace(whole.proof, findings=(finding("gouge", "T2 cuts 0.1 mm into the part", line=7, tool=2),))
     failed = replace(whole, proof=bad)

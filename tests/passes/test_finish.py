@@ -1,0 +1,158 @@
+"""Finishing: one pass without a stop, in along the tangent, along the contour to its end, out clear of everything."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.passes.bench import CLEAR, NOSE, START, TOP, Lathe, bare, joined, knife, passes, under, with_front
+from toolpath.geometry.elements import Arc, Chain, Element, Line, arc_about, polyline
+from toolpath.geometry.envelope import envelope
+from toolpath.geometry.merge import merged
+from toolpath.passes.finish import Finishing, finish
+from toolpath.passes.legs import Legs, Pace
+
+LEAD = 1.5
+SHAFT = with_front((-60.0, 13.0), (-40.0, 13.0), (-40.0, 9.0), (-20.0, 9.0), (-12.0, 6.0), (0.0, 6.0))
+
+
+def followed(keep: Chain, first: float, last: float) -> Chain:
+    """The bare tool's path between two places, left to right."""
+    pieces = [p.path for p in bare(keep).pieces if p.path.a[0] >= first - 1e-6 and p.path.b[0] <= last + 1e-6]
+    return merged(tuple(pieces), 1e-9)
+
+
+def job(keep: Chain, path: Chain, **changes: Any) -> Finishing:
+    plain: dict[str, Any] = {
+        "keep": bare(keep), "path": path, "top": TOP, "lead": LEAD, "clearance": CLEAR, "nose": NOSE, "leave": 0.2,
+    }  # fmt: skip
+    return Finishing(**{**plain, **changes})
+
+
+def fed(legs: Legs) -> list[Element]:
+    return [leg.path for leg in legs if leg.pace is Pace.FEED]
+
+
+def test_one_continuous_pass_from_the_free_end_to_the_last_point() -> None:
+    path = followed(SHAFT, -39.99, -0.4)
+    legs = finish(job(SHAFT, path), START)
+    assert joined(legs, START)
+    (run,) = passes(legs)
+    inner = [leg.path for leg in run[1:-1]]
+    assert inner[0].a == path[-1].b and inner[-1].b == path[0].a
+    assert math.fsum(e.length for e in inner) == pytest.approx(math.fsum(e.length for e in path), abs=1e-9)
+    for e in inner:
+        assert e.b[0] <= e.a[0] + 1e-9, "always towards the chuck"
+
+
+def test_the_lead_in_lies_on_the_tangent() -> None:
+    path = followed(SHAFT, -39.99, -0.4)
+    lead, first = fed(finish(job(SHAFT, path), START))[:2]
+    assert lead.length == pytest.approx(LEAD)
+    assert lead.tangent_at(1.0) == pytest.approx(first.tangent_at(0.0), abs=1e-9)
+
+
+def test_a_dome_is_met_level_at_the_axis() -> None:
+    """Its tangent comes from under the axis; the tool comes along the axis, past it by the nose."""
+    dome = (
+        Line((-60.0, 8.0), (-8.0, 8.0)),
+        arc_about((-8.0, 0.0), (-8.0, 8.0), (0.0, 0.0), ccw=False),
+        *polyline([(0.0, 0.0), (0.0, -NOSE), (200.0, -NOSE)]),
+    )
+    path = followed(dome, -40.0, 0.0)
+    lead, *rest = fed(finish(job(dome, path), START))
+    first = next(e for e in rest if e.length > 1e-3)
+    assert lead.a[1] == lead.b[1] == pytest.approx(-NOSE)
+    assert lead.a[0] - lead.b[0] == pytest.approx(LEAD)
+    assert isinstance(first, Arc) and first.radius == pytest.approx(8.0 + NOSE, abs=1e-5)
+    assert first.sweep > 0.0, "from the tip over the dome towards the chuck is G03"
+
+
+def test_it_leaves_at_45_deg_where_there_is_room_and_straight_up_where_there_is_none() -> None:
+    path = followed(SHAFT, -39.99, -0.4)
+    out = fed(finish(job(SHAFT, path), START))[-1]
+    assert (out.b[0] - out.a[0], out.b[1] - out.a[1]) == pytest.approx((LEAD, LEAD))
+    slot = with_front((-60.0, 9.0), (-30.0, 9.0), (-30.0, 6.0), (-29.0, 6.0), (-24.0, 9.0), (0.0, 9.0))
+    steep = [p.path for p in bare(slot).pieces if p.path.a[0] >= -30.0 - 1e-6 and p.path.b[0] <= -29.3]
+    up = fed(finish(job(slot, tuple(steep)), START))[-1]
+    assert up.b[0] == up.a[0] or up.b[0] - up.a[0] == pytest.approx(up.b[1] - up.a[1])
+    clear = bare(slot)
+    assert all(clear.height(up.point_at(k / 9.0)[0]) <= up.point_at(k / 9.0)[1] + 1e-6 for k in range(1, 10))
+
+
+def test_rapids_move_one_axis_at_a_time_over_everything() -> None:
+    legs = finish(job(SHAFT, followed(SHAFT, -39.99, -0.4)), (26.0, 5.0))
+    rapids = [leg.path for leg in legs if leg.pace is Pace.RAPID]
+    assert all(e.a[0] == e.b[0] or e.a[1] == e.b[1] for e in rapids)
+    level = [e for e in rapids if e.a[1] == e.b[1]]
+    assert level and all(e.a[1] >= TOP + CLEAR for e in level)
+    assert legs[-1].path.b[1] >= TOP + CLEAR
+
+
+def test_the_feed_is_eased_into_hollows_and_inner_corners() -> None:
+    """A cove of R 2 under a nose of 0.4 has 2 / 1.6 times the surface of its path; a square foot is met slower too."""
+    cove = (
+        *polyline([(-60.0, 13.0), (-40.0, 13.0), (-40.0, 8.0)]),
+        arc_about((-38.0, 8.0), (-40.0, 8.0), (-38.0, 6.0), ccw=True),
+        *polyline([(-38.0, 6.0), (0.0, 6.0), (0.0, -NOSE), (200.0, -NOSE)]),
+    )
+    legs = finish(job(cove, followed(cove, -40.01, -0.4)), START)
+    hollow = [leg for leg in legs if isinstance(leg.path, Arc) and leg.path.sweep < 0.0]
+    assert [leg.share for leg in hollow] == pytest.approx([1.6 / 2.0], abs=1e-5)
+    square = finish(job(SHAFT, followed(SHAFT, -40.01, -0.4)), START)
+    eased = [leg for leg in square if leg.pace is Pace.FEED and leg.share < 1.0]
+    assert eased and max(leg.path.length for leg in eased) <= 1.0
+    assert any(abs(leg.path.b[0] + 40.0) < 1e-5 and leg.path.b[1] < 9.1 for leg in eased)
+    assert all(leg.share <= 1.0 for leg in square)
+
+
+@st.composite
+def shafts(draw: st.DrawFn) -> Chain:
+    points = [(-80.0, 13.0), (-60.0, 13.0)]
+    z, x = -60.0, 13.0
+    for _ in range(draw(st.integers(1, 5))):
+        x = draw(st.integers(20, 110)) / 10.0
+        if draw(st.booleans()):
+            points.append((z, x))
+        z += draw(st.integers(20, 110)) / 10.0
+        points.append((z, x))
+    return with_front(*points, (0.0, x))
+
+
+@given(shafts())
+@settings(max_examples=40, deadline=None)
+def test_any_shaft_is_finished_to_its_envelope_and_not_beyond(keep: Chain) -> None:
+    """The metal under the contour is not touched, and only what the tool must leave stands over it afterwards."""
+    env = bare(keep)
+    path = followed(keep, -60.0 + 1e-3, -NOSE)
+    legs = finish(job(keep, path), START)
+    assert joined(legs, START)
+    stays = under(keep, -79.0, 0.0)
+    lathe = Lathe(shapely.box(-79.0, -50.0, 0.0, TOP))
+    for leg in legs:
+        assert float(stays.intersection(lathe.way(leg)).area) <= 1e-3
+        lathe.cut(leg)
+    for k in range(1, 12):
+        u = path[0].a[0] + (path[-1].b[0] - path[0].a[0]) * k / 12.0
+        spot = shapely.Point(u + NOSE, env.height(u) + 1e-3)
+        if abs(env.height(u + 1e-6) - env.height(u - 1e-6)) < 1e-4:
+            assert lathe.metal.intersection(spot.buffer(2e-4)).area == 0.0
+
+
+def test_the_same_shaft_moved_along_gives_the_same_pass_moved_along() -> None:
+    def moved(chain: Chain, d: float) -> Chain:
+        return tuple(e.moved((d, 0.0)) for e in chain)
+
+    path = followed(SHAFT, -39.99, -0.4)
+    here = finish(job(SHAFT, path), START)
+    away = moved(SHAFT, 16.0)
+    there = finish(job(away, moved(path, 16.0)), (START[0] + 16.0, START[1]))
+    assert [leg.pace for leg in here] == [leg.pace for leg in there]
+    for p, q in zip(here, there, strict=True):
+        assert q.path.b == pytest.approx((p.path.b[0] + 16.0, p.path.b[1]), abs=1e-9)
+    assert envelope(away, knife()).lo == pytest.approx(bare(SHAFT).lo + 16.0)
