@@ -4,19 +4,33 @@ from __future__ import annotations
 
 import math
 
-from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line
+from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point
+
+SLIVER = 1e-6
+"""mm: in a way that a control will print, an element no longer than this is none; a thousandth of its last digit."""
 
 
-def merged(path: Chain, tolerance: float) -> Chain:
-    """The path with neighbours joined where they continue each other to within `tolerance` (mm)."""
+def merged(path: Chain, tolerance: float, *, sliver: float = 0.0) -> Chain:
+    """The path with neighbours joined where they continue each other to within `tolerance` (mm).
+
+    sliver: elements no longer than this (mm) are given to their neighbours; tangent crossings leave such where one
+    surface passes into the next
+    """
     out: list[Element] = []
-    for e in path:
+    for whole in path:
+        if whole.length <= sliver and len(path) > 1:
+            continue
+        e = whole if not out or out[-1].b == whole.a else _starting(whole, out[-1].b)
         one = _joined(out[-1], e, tolerance) if out else None
         if one is None:
             out.append(e)
         else:
             out[-1] = one
     return tuple(out)
+
+
+def _starting(e: Element, a: Point) -> Element:
+    return Line(a, e.b) if isinstance(e, Line) else Arc(a, e.b, e.centre, e.sweep)
 
 
 def _joined(e: Element, f: Element, tolerance: float) -> Element | None:

@@ -13,12 +13,16 @@ from msgspec import Struct
 
 from toolpath.geometry.elements import Point, reverse
 from toolpath.geometry.envelope import Envelope
+from toolpath.geometry.merge import SLIVER, merged
 from toolpath.passes import levels
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
 from toolpath.passes.levels import Span
 
 TOLERANCE = 1e-7
 """mm: heights closer than this are one height."""
+
+MERGE = 1e-9
+"""mm: pieces this near to one line or circle are one move."""
 
 LEAST_BITE = 0.2
 """Part of the depth of cut below which a pass is a sliver: no step of the contour makes a pass thinner than this."""
@@ -91,7 +95,9 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         return ()
     span = (metal[0][0], metal[-1][1])
     c = job.clearance
-    path = reverse(levels.raised(job.keep, level, (span[0], min(span[1] + c, valley.span[1]))))
+    path = reverse(
+        merged(levels.raised(job.keep, level, (span[0], min(span[1] + c, valley.span[1]))), MERGE, sliver=SLIVER)
+    )
     first, foot = path[0].a, path[-1].b
     # A valley that ends at an upright wall is left by climbing it, so that the nose leaves no hollow at its foot.
     last = (foot[0], max(foot[1], valley.ceiling)) if span[0] <= valley.span[0] + TOLERANCE else foot

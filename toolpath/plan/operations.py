@@ -11,7 +11,7 @@ from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.frame import OUTSIDE
-from toolpath.geometry.merge import merged
+from toolpath.geometry.merge import SLIVER, merged
 from toolpath.geometry.silhouette import silhouette
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
@@ -90,7 +90,7 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
-    path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE)
+    path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE, sliver=SLIVER)
     job = _finishing(request, choice, path)
     legs: Legs = ()
     here = OUTSIDE.point(start)

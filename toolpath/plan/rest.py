@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Piece
-from toolpath.geometry.merge import merged
+from toolpath.geometry.merge import SLIVER, merged
 from toolpath.geometry.minimum import lower
 from toolpath.geometry.uncut import contact, swept
 from toolpath.plan.reach import Reach, in_frame, reach
@@ -87,7 +87,7 @@ def stretch(r: Reach, span: tuple[float, float]) -> tuple[Piece, ...]:
 
 def path_of(pieces: tuple[Piece, ...]) -> Chain:
     """The pieces as one path, neighbours on one line or circle joined."""
-    return merged(tuple(p.path for p in pieces), MERGE)
+    return merged(tuple(p.path for p in pieces), MERGE, sliver=SLIVER)
 
 
 def after(r: Reach, spans: Iterable[tuple[float, float]], stands: Chain) -> Chain:
