@@ -164,6 +164,50 @@ def test_on_and_off_without_a_move_says_nothing() -> None:
     assert places(program) == [(20.0, 5.0), (30.0, 5.0)]
 
 
+def test_at_an_inner_corner_the_nose_touches_both_neighbours() -> None:
+    """Line and ball, ball and ball: from the centre of the nose to each is one nose radius, by definition."""
+    r = 0.8
+    line_ball = moves_of(
+        compensated("G00 X20 Z5", "G42 G01 Z2", "Z-10", "G03 X40 Z-20 I0 K-10", "G01 Z-30", "G40 X50 Z-9")
+    )
+    z, x = line_ball[2].end[0] + r, line_ball[2].end[1] + r
+    assert x == pytest.approx(10.0 + r), "against the cylinder"
+    assert math.dist((z, x), (-20.0, 10.0)) == pytest.approx(10.0 + r), "against the ball"
+    assert z > -10.0
+    balls = moves_of(
+        compensated(
+            *("G00 X20 Z0", "G42 G01 X30", "X40", "G03 X50 Z-5 R5", "G03 X47.0711 Z-8.5355 I-5 K0"),
+            *("G03 X50 Z-12.0711 I-3.5355 K-3.5356", "G01 Z-20", "G40 X60 Z-9"),
+        )
+    )
+    centre = (balls[4].end[0] + r, balls[4].end[1] + r)
+    assert math.dist(centre, (-5.0, 20.0)) == pytest.approx(5.0 + r, abs=1e-4)
+    assert math.dist(centre, (-12.0711, 20.0)) == pytest.approx(5.0 + r, abs=1e-4)
+    assert centre[1] > 20.0
+
+
+def test_after_a_way_out_another_contour_may_follow() -> None:
+    once = ("G00 X20 Z5", "G42 G01 Z2", "Z-10", "G40 X40 Z-5")
+    first, second = moves_of(compensated(*once)), moves_of(compensated(*once, *once))
+    assert [m.end for m in second] == [m.end for m in first] * 2
+
+
+def test_waiting_between_the_word_for_off_and_the_way_out_is_done_where_the_tip_is() -> None:
+    (dwell,) = [s for s in compensated(*IN, "Z-10", "G40", "G04 P1", "G01 X40 Z-5").steps if isinstance(s, Dwell)]
+    assert dwell.at == pytest.approx((-10.8, 10.0))
+
+
+def test_an_odd_tip_does_not_make_the_way_in_longer() -> None:
+    """With the tip on the other side the nose centre is nearer to the contour than the programmed places are."""
+    with pytest.raises(BadInput, match=r"the way in is 0\.700"):
+        compensated("G00 X20 Z3.5", "G42 G01 Z2", "Z-9", "G40 X40", noses={1: (0.8, (1, -1))})
+
+
+def test_without_the_plane_it_is_refused() -> None:
+    with pytest.raises(BadInput, match="before the plane"):
+        compensated(*IN, "Z-9", "G40 X40", modes="G21 G90 G7 G40")
+
+
 @dataclass(frozen=True)
 class Fault:
     """blocks from line 6 on, the line that is to blame and words of the message."""
@@ -193,6 +237,10 @@ NIST = {
     "way in as long as the radius": Fault(("G00 X20 Z2.8", "G42 G01 Z2", "Z-9", "G40 X40"), 7, "way in is 0.800"),
     "way in shorter than the radius": Fault(("G00 X20 Z2.5", "G42 G01 Z2", "Z-9", "G40 X40"), 7, "no more than the"),
     "way out shorter than the radius": Fault((*IN, "Z-9", "G40 X21"), 9, "way out is 0.500"),
+    "way out from the tip shorter": Fault((*IN, "Z-9", "G40 Z-10.3"), 9, "way out is 0.500"),
+    "arc between inner corners": Fault(
+        (*IN, "Z-10", "X12 Z-11", "G03 X11.8 Z-11.1 R0.3", "G01 X20 Z-11.3", "G40 X40"), 10, "does not get down"
+    ),
     "on in an arc": Fault(("G00 X20 Z5", "G42 G03 X20 Z0 R3", "G01 Z-9", "G40 X40"), 7, "on in an arc"),
     "off in an arc": Fault((*IN, "Z-9", "G40 G02 X30 Z-14 R5"), 9, "off in an arc"),
 }

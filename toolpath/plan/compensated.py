@@ -66,7 +66,7 @@ def why_not(choice: Reach, wanted: frozenset[int]) -> str:
             return f"{what} is not larger than the nose of {nose:g} mm"
     for region in uncut(choice.env, choice.keep, choice.cut):
         if region.span[0] <= last and region.span[1] >= first:
-            return f"metal stays {_place(choice, region.at)}: {WHY[region.touch]}"
+            return f"metal stays {_place(choice, region.at)} because {WHY[region.touch]}"
     return _untouched(choice, wanted)
 
 
