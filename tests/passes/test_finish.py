@@ -10,7 +10,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.geometry.strategies import nose_tool
 from tests.passes.bench import CLEAR, NOSE, START, TOP, Lathe, bare, joined, knife, passes, under, with_front
+from toolpath.geometry.cutter import cutter
 from toolpath.geometry.elements import Arc, Chain, Element, Line, arc_about, polyline
 from toolpath.geometry.envelope import envelope
 from toolpath.geometry.merge import merged
@@ -27,9 +29,9 @@ def followed(keep: Chain, first: float, last: float) -> Chain:
     return merged(tuple(pieces), 1e-9)
 
 
-def job(keep: Chain, path: Chain, **changes: Any) -> Finishing:
+def job(work: Chain, path: Chain, **changes: Any) -> Finishing:
     plain: dict[str, Any] = {
-        "keep": bare(keep), "path": path, "top": TOP, "lead": LEAD, "clearance": CLEAR, "nose": NOSE, "leave": 0.2,
+        "keep": bare(work), "path": path, "top": TOP, "lead": LEAD, "clearance": CLEAR, "nose": NOSE, "leave": 0.2,
     }  # fmt: skip
     return Finishing(**{**plain, **changes})
 
@@ -57,6 +59,16 @@ def test_the_lead_in_lies_on_the_tangent() -> None:
     assert lead.tangent_at(1.0) == pytest.approx(first.tangent_at(0.0), abs=1e-9)
 
 
+def test_a_taper_at_the_front_is_met_along_its_own_slope() -> None:
+    """1 in 10 towards the chuck: the lead-in falls short of the taper's line by nothing, in front of the face."""
+    keep = with_front((-60.0, 13.0), (-40.0, 13.0), (-40.0, 9.0), (0.0, 5.0))
+    on_taper = tuple(p.path for p in bare(keep).pieces if p.element == 2 and not p.corner)
+    lead, first = fed(finish(job(keep, on_taper), START))[:2]
+    assert first.b[1] > first.a[1]
+    assert lead.tangent_at(1.0) == pytest.approx(first.tangent_at(0.0), abs=1e-9)
+    assert (lead.b[1] - lead.a[1]) / (lead.a[0] - lead.b[0]) == pytest.approx(0.1, abs=1e-9)
+
+
 def test_a_dome_is_met_level_at_the_axis() -> None:
     """Its tangent comes from under the axis; the tool comes along the axis, past it by the nose."""
     dome = (
@@ -73,16 +85,20 @@ def test_a_dome_is_met_level_at_the_axis() -> None:
     assert first.sweep > 0.0, "from the tip over the dome towards the chuck is G03"
 
 
-def test_it_leaves_at_45_deg_where_there_is_room_and_straight_up_where_there_is_none() -> None:
-    path = followed(SHAFT, -39.99, -0.4)
-    out = fed(finish(job(SHAFT, path), START))[-1]
+def test_it_leaves_at_45_deg_where_there_is_room() -> None:
+    out = fed(finish(job(SHAFT, followed(SHAFT, -39.99, -0.4)), START))[-1]
     assert (out.b[0] - out.a[0], out.b[1] - out.a[1]) == pytest.approx((LEAD, LEAD))
-    slot = with_front((-60.0, 9.0), (-30.0, 9.0), (-30.0, 6.0), (-29.0, 6.0), (-24.0, 9.0), (0.0, 9.0))
-    steep = [p.path for p in bare(slot).pieces if p.path.a[0] >= -30.0 - 1e-6 and p.path.b[0] <= -29.3]
-    up = fed(finish(job(slot, tuple(steep)), START))[-1]
-    assert up.b[0] == up.a[0] or up.b[0] - up.a[0] == pytest.approx(up.b[1] - up.a[1])
-    clear = bare(slot)
-    assert all(clear.height(up.point_at(k / 9.0)[0]) <= up.point_at(k / 9.0)[1] + 1e-6 for k in range(1, 10))
+
+
+def test_it_leaves_a_narrow_slot_straight_up() -> None:
+    """A slim point in a slot 1.2 wide and 3 deep: at 45 deg it would run into the other wall."""
+    slot = polyline([(-60.0, 9.0), (-30.0, 9.0), (-30.0, 6.0), (-28.8, 6.0), (-28.8, 9.0), (0.0, 9.0)])
+    slim = cutter(nose_tool(0.2, (math.radians(86.0), math.radians(89.5)), tip=-1, long=(30.0, 30.0)))
+    env = envelope(slot, slim)
+    floor = tuple(p.path for p in env.pieces if p.element == 2 and not p.corner)
+    out = fed(finish(job(slot, floor, keep=env, nose=0.2), START))[-1]
+    assert out.a == pytest.approx((-30.0, 6.0), abs=1e-5)
+    assert out.b == pytest.approx((-30.0, 6.0 + LEAD), abs=1e-5)
 
 
 def test_rapids_move_one_axis_at_a_time_over_everything() -> None:

@@ -84,6 +84,15 @@ def test_the_level_through_a_hollow_meets_its_own_half_of_the_circle() -> None:
     assert found == pytest.approx((-9.0, -1.0), abs=2e-3)
 
 
+def test_a_level_under_a_dome_does_not_cut_it() -> None:
+    """The circle of a dome meets the level too, on the half that is not there."""
+    cap = (arc_about((0.0, 5.0), (-4.0, 8.0), (4.0, 8.0), ccw=False),)
+    env = envelope(cap, cutter(polyline([(0.0, 0.0), (0.01, 30.0), (-0.01, 30.0)], close=True)))
+    path = levels.raised(env, 1.0, (-3.9, 3.9))
+    assert [type(e) for e in path] == [Arc]
+    assert levels.raised(env, 1.0, (-3.9, 3.9))[0].point_at(0.5)[1] == pytest.approx(10.0, abs=1e-3)
+
+
 def spread(env: Envelope) -> tuple[float, float]:
     return (env.lo + 0.01, env.hi - 0.01)
 
