@@ -2,9 +2,10 @@
 
     python tests/benchmarks/bench_proof.py [most moves]
 
-Prints one row a size: moves, seconds of the whole proof, moves a second, seconds of the naive sweep of the same way with
-the same tool, and how many times longer that takes. The program is a bar roughed and finished along a wavy contour in
-straight moves, a rapid back after each pass. All figures come from one run, so that only their ratios count.
+Prints one row a size: moves, seconds of the whole proof, moves a second, seconds of the naive sweep of the same way
+with the same tool, and how many times longer that takes. The program is a bar roughed and finished along a wavy
+contour in straight moves, a rapid back after each pass. All figures come from one run, so that only their ratios
+count.
 """
 
 from __future__ import annotations
