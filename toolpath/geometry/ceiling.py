@@ -31,8 +31,7 @@ class Room(Struct, frozen=True):
 
     floor: E, the envelope of the tool over the wall that is cut
     backs: for each convex part of the tool the envelope of its back, flipped in v, over the same wall
-    shut:  stretches of u, ascending, apart, where nothing is left between floor and ceiling; a stretch of no width is
-           a place where the tool can stand on either side but not pass
+    shut:  stretches of u, ascending, apart, where nothing is left between floor and ceiling
     """
 
     floor: Envelope
@@ -96,8 +95,6 @@ def _overlaps(floor: Envelope, over: Envelope, slack: float) -> Iterable[Span]:
             middle = (a + b) / 2.0
             if value(p, middle) - value(q, middle) > slack:
                 yield (a, b)
-    # At a jump both sides may be open while the higher floor and the lower ceiling meet in the jump itself.
-    yield from ((u, u) for u in cuts if floor.height(u) + over.height(u) > slack)
 
 
 def _upside_down(k: Curve) -> Curve:
