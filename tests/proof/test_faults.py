@@ -221,9 +221,29 @@ def test_a_loose_ring_is_told_from_the_part() -> None:
     assert "loose-piece" in codes(proof) and "parted" not in codes(proof) and len(proof.parted) == 1
 
 
+@pytest.mark.parametrize(
+    "steps", [("6.", "-0.2"), ("6.", "4.", "2.", "-0.1", "-0.2"), ("-0.1", "-0.12", "-0.15", "-0.2")]
+)
+def test_the_line_that_frees_the_part(steps: tuple[str, ...]) -> None:
+    """The first move that takes the blade to the axis, however many there are in the plunge."""
+    text = SHAFT_TEXT.replace("G01 X-0.2", "\n".join(f"G01 X{x}" for x in steps))
+    (piece,) = proven(text).parted
+    assert piece.after_line == line_of(text, f"G01 X{next(x for x in steps if float(x) <= 0.0)}")
+
+
 def test_without_a_hold_what_reaches_farthest_to_the_chuck_stays() -> None:
     proof = proven(hold=())
     assert len(proof.parted) == 1 and min(p[0] for p in proof.result[0]) == -60.0
+
+
+def test_a_collet_stands_more_than_the_chuck() -> None:
+    text = SHAFT_TEXT.replace("G97 S1500 M03", "G97 S2400 M03")
+    assert "too-fast" in codes(proven(text)) and "too-fast" not in codes(proven(text, hold_max_rpm=2500.0))
+    assert "too-fast" in codes(proven(text, hold_max_rpm=9000.0, machine=slower()))
+
+
+def slower() -> Any:
+    return msgspec.structs.replace(machine(), max_rpm=2000.0)
 
 
 def test_all_findings_come_at_once() -> None:

@@ -61,10 +61,10 @@ def may_meet(tool: Convex, way: Box, target: Box) -> bool:
 
 
 def moved_box(tool: Convex, way: Box) -> Box:
-    """Box round a tool whose point moves within `way`, with what comes round from beyond the axis."""
+    """Box round a tool whose point moves within `way`, and on this side of the axis what comes round from beyond."""
     (a0, b0, a1, b1), (c0, d0, c1, d1) = tool.box, way
     z0, x0, z1, x1 = a0 + c0, b0 + d0, a1 + c1, b1 + d1
-    return (z0, min(x0, -x1) if x0 < 0.0 else x0, z1, max(x1, -x0))
+    return (z0, x0, z1, max(x1, -x0))
 
 
 def round_box(tool: Convex, way: Box) -> Geometry:
