@@ -23,6 +23,7 @@ from toolpath.shop.outlines import Disc, box, hull, trailing_angle
 
 FORM = r"([A-Z])\s*(\d\d)\s*([A-Z])[ -]*([CDMPS])([A-Z])([A-Z])([A-Z])([RL])\s*(\d\d)([ -].*)?"
 CLAMP = 10.0  # mm of holder drawn round the bar where it is clamped, common practice
+SLIVER = 1e-6  # mm: a head is wider than this at the bar's back
 CLAMP_LENGTH = 40.0  # mm of it drawn behind the bar's overhang
 
 
@@ -124,8 +125,13 @@ def edged_head(entering: float, included: float, bar: Bar, *, root: Point, tip: 
         right = [(root[0] + (top - root[1]) / math.tan(trail), top)]
     # An edge that leans towards the chuck goes before the bar's flat end, which then is square.
     left = (root[0] + max(0.0, (top - root[1]) / math.tan(lead)), top)
-    corners = [p for p in (*right, left) if p is right[-1] or math.dist(p, right[-1]) > 1e-9]
-    return hull([tip, *((p, 0.0) for p in corners)])
+    if left[0] > right[-1][0] - SLIVER:
+        lean = math.degrees(entering) - 90.0
+        raise BadInput(
+            f"an edge {edge:g} mm long that leans back {lean:.3g} deg leaves no head across {top:.3g} mm of bar",
+            right="Take a thinner bar, a longer edge or a steeper one",
+        )
+    return hull([tip, *((p, 0.0) for p in (*right, left))])
 
 
 def bodies(bar: Bar, begins: float) -> tuple[Chain, ...]:
