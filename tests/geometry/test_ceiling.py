@@ -92,8 +92,9 @@ def test_a_ridge_under_pin_and_back_at_once() -> None:
     r = room_of(keep, (pin, back))
     # The pin is over the ridge for -10 <= u <= -5, the back for -14 <= u <= -8.5.
     assert r.left(-9.5) == pytest.approx(9.0 - 8.0 - 1.5, abs=1e-9)
-    assert (r.left(-12.0), r.left(-7.0)) == (pytest.approx(0.25), pytest.approx(0.25))
-    assert r.shut == ((pytest.approx(-10.0, abs=2e-6), pytest.approx(-8.5, abs=2e-6)),)
+    assert (r.left(-12.0), r.left(-7.0)) == pytest.approx((0.25, 0.25))
+    (shut,) = r.shut
+    assert shut == pytest.approx((-10.0, -8.5), abs=2e-6)
 
 
 def test_nothing_behind_the_point_leaves_no_ceiling() -> None:

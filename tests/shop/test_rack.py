@@ -35,6 +35,9 @@ def refused(tmp_path: Path, text: str) -> str:
 def test_the_drawer() -> None:
     tools = {t.number: t for t in load_rack(SAMPLE)}
     assert list(tools) == list(range(1, 12))
+    inside, outside = [t for t in tools.values() if t.bar], [t for t in tools.values() if not t.bar]
+    assert [t.number for t in inside] == [7, 8, 10, 11]
+    tools = {t.number: t for t in outside if t.kind != "threading"}
     assert [t.kind for t in tools.values()] == ["turning", "turning", "turning", "blade", "turning", "round"]
     degrees = {n: tuple(round(math.degrees(a), 6) for a in t.edges) for n, t in tools.items()}
     assert degrees == {1: (95, 5), 2: (93, 32), 3: (93, 52), 4: (90, 90), 5: (93, 32), 6: (90, 90)}
@@ -61,6 +64,9 @@ def test_every_outline_and_holder_runs_counter_clockwise() -> None:
         for chain in (tool.outline, *tool.holder):
             assert signed_area(chain) > 0.0
             assert all(e.b == f.a for e, f in zip(chain, chain[1:] + chain[:1], strict=True))
+        if not tool.nose_radius:
+            assert tool.kind == "threading"  # it ends in a flat
+            continue
         nose = tool.outline[0]
         assert isinstance(nose, Arc) and nose.radius == pytest.approx(tool.nose_radius)
         want = (-tool.tip[0] * tool.nose_radius, -tool.tip[1] * tool.nose_radius)

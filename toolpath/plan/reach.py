@@ -14,6 +14,7 @@ from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
 from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, closing, uncut
+from toolpath.shop.duties import slope_refusal
 from toolpath.shop.tools import Tool
 
 WHY = {
@@ -77,7 +78,14 @@ class Reach(Struct, frozen=True):
         if worst is None:
             return "reaches everything"
         z, x = self.frame.back.point(worst.at)
-        return f"leaves {worst.thick:.2f} mm at z {z:.2f}, diameter {2.0 * x:.2f}: {WHY[worst.touch]}"
+        why = slope_refusal(self.tool, steepest(worst.work)) if worst.touch is Touch.EDGE else ""
+        return f"leaves {worst.thick:.2f} mm at z {z:.2f}, diameter {2.0 * x:.2f}: {why or WHY[worst.touch]}"
+
+
+def steepest(work: Chain) -> float:
+    """The steepest slope, rad, that a tool which feeds towards -u goes down along `work`; negative where it climbs."""
+    tangents = [e.tangent_at(t) for e in work for t in (0.0, 1.0)]
+    return max((math.atan2(dv, du) for du, dv in tangents if du >= 0.0), default=0.0)
 
 
 def cutters(tool: Tool, frame: Frame) -> tuple[Cutter, tuple[Cutter, ...]]:
