@@ -102,8 +102,8 @@ def _chord_height(p: Floats, x: Floats) -> Floats:
 
 def _bounds(p: Floats, t: Lower, u: Floats) -> tuple[Floats, Floats]:
     """Lower and upper bound of each chord's (or its arc's) greatest `q_v - t(q_u - u)`."""
-    run = p[:, U1] - p[:, U0]
-    slope = (p[:, V1] - p[:, V0]) / np.where(run > 0.0, run, 1.0)
+    run = np.maximum(p[:, U1] - p[:, U0], 1e-100)  # a wall is a slope too steep to matter how steep
+    slope = np.clip((p[:, V1] - p[:, V0]) / run, -1e15, 1e15)
     touch = t.support(slope)
 
     def clamped(spot: Floats, room: Floats) -> tuple[Floats, Floats, NDArray[np.bool_]]:
