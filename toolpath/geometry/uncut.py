@@ -7,8 +7,9 @@ outline, standing in that one place, is what stays uncut.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from msgspec import Struct
 
@@ -149,8 +150,7 @@ def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point,
     e = keep[p.element]
     if p.vertical:
         edge_v = cut.start[1] if e.b[1] > e.a[1] else cut.start[1] + sum(x.dv for x in cut.pieces)
-        low, high = sorted((e.a[1], e.b[1]))
-        return (e.a[0], min(max(at[1] - edge_v, low), high)), p.element
+        return _on_wall(keep, p.element, at[1] - edge_v)
     normal = _normal(p.path, at)
     if isinstance(e, Arc):
         s = 1.0 if e.sweep < 0.0 else -1.0
@@ -158,6 +158,22 @@ def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point,
     du, dv = support(cut, normal)
     u = min(max(at[0] - du, e.a[0]), e.b[0])
     return (u, height_on(e, u)) if e.b[0] > e.a[0] else (u, at[1] - dv), p.element
+
+
+def _on_wall(keep: Chain, k: int, v: float) -> tuple[Point, int]:
+    """The point at height v of the upright wall that element k is part of, and the index of its element there."""
+    first = last = k
+    while first > 0 and keep[first - 1].a[0] == keep[first - 1].b[0]:
+        first -= 1
+    while last + 1 < len(keep) and keep[last + 1].a[0] == keep[last + 1].b[0]:
+        last += 1
+    for n in range(first, last + 1):
+        low, high = sorted((keep[n].a[1], keep[n].b[1]))
+        if low <= v <= high:
+            return (keep[n].a[0], v), n
+    e = keep[k]
+    low, high = sorted((e.a[1], e.b[1]))
+    return (e.a[0], min(max(v, low), high)), k
 
 
 def _normal(e: Element, at: Point) -> float:
@@ -228,10 +244,24 @@ def _along(p: CapPiece, left: Point, a: Point, b: Point) -> Element:
 def _thickness(work: Chain, bridge: Chain) -> tuple[float, Point]:
     """The point of the work farthest from the bridge, found on a fine chording (1 µm) of it."""
     best, at = 0.0, work[0].a if work else (0.0, 0.0)
+    if not bridge:
+        return best, at
+    reach = [e.bounds() for e in bridge]
+    up_to = list(accumulate((b[2] for b in reach), max))  # nothing up to an element lies farther right
+    since = list(accumulate((b[0] for b in reversed(reach)), min))[::-1]  # nothing from it on lies farther left
     for e in work:
         n = 8
         for p in [*(e.point_at(k / n) for k in range(1, n)), *points_of((e,), 1e-3)]:
-            d = min((x.distance(p) for x in bridge), default=0.0)
+            first = bisect_left(up_to, p[0])
+            d = math.inf
+            for k in range(first, len(bridge)):
+                if d <= best or since[k] - p[0] >= d:
+                    break
+                d = min(d, bridge[k].distance(p))
+            for k in range(first - 1, -1, -1):
+                if d <= best or p[0] - up_to[k] >= d:
+                    break
+                d = min(d, bridge[k].distance(p))
             if d > best:
                 best, at = d, p
     return best, at
