@@ -8,7 +8,11 @@ from __future__ import annotations
 
 import math
 
+from toolpath.geometry.cutter import Touch
 from toolpath.geometry.sites import Curve, Site, value
+
+TIE = 1e-12
+"""Of the size of the work: curves nearer than this are level with each other."""
 
 
 def crossing(i: Site, j: Site, scale: float) -> float:
@@ -25,13 +29,15 @@ def crossing(i: Site, j: Site, scale: float) -> float:
     while m < len(a) - 1 and a[m].u1 <= lo:
         m += 1
     u = lo
-    if value(a[m], lo) <= value(b[0], lo):
+    tie = TIE * scale
+    if value(a[m], lo) + _favour(a[m], b[0], tie) <= value(b[0], lo):
         return lo
     while True:
         p, q = a[m], b[n]
         right = min(p.u1, q.u1)
-        if value(p, right) <= value(q, right):
-            return _root(p, q, u, right, scale)
+        favour = _favour(p, q, tie)
+        if value(p, right) + favour <= value(q, right):
+            return _root(_lifted(p, favour) if favour else p, q, u, right, scale)
         u = right
         if p.u1 <= right:
             m += 1
@@ -39,6 +45,18 @@ def crossing(i: Site, j: Site, scale: float) -> float:
             n += 1
         if m == len(a) or n == len(b):
             return hi
+
+
+def _favour(p: Curve, q: Curve, tie: float) -> float:
+    """What p gains over q where both are level: ties go to the nose."""
+    if (p.touch is Touch.NOSE) == (q.touch is Touch.NOSE):
+        return 0.0
+    return tie if p.touch is Touch.NOSE else -tie
+
+
+def _lifted(k: Curve, by: float) -> Curve:
+    a, b = (k.a + by, k.b) if k.sense == 0 else (k.a, k.b + by)
+    return k._replace(a=a, b=b, v0=k.v0 + by, v1=k.v1 + by)
 
 
 def _root(p: Curve, q: Curve, lo: float, hi: float, scale: float) -> float:

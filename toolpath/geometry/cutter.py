@@ -23,6 +23,7 @@ EDGE_CLEARANCE = math.radians(2.0)
 """Straight edges are counted this much flatter, so that none lies flush on a wall (common practice, no source)."""
 
 _ANGLE_NOISE = 1e-9
+_HAIR = 1e-12
 
 
 class Touch(IntEnum):
@@ -119,7 +120,8 @@ def cutter(
             flat = abs(phi - math.pi / 2) < _ANGLE_NOISE
             if not flat:
                 turned = phi + math.copysign(edge_clearance, math.pi / 2 - phi)
-                phi = min(turned, math.pi / 2) if phi < math.pi / 2 else max(turned, math.pi / 2)
+                # One that would be turned past level stays a hair on its own side of the lowest point.
+                phi = min(turned, math.pi / 2 - _HAIR) if phi < math.pi / 2 else max(turned, math.pi / 2 + _HAIR)
             if _ANGLE_NOISE < phi < math.pi - _ANGLE_NOISE:
                 n = max(e.length - (2.0 * fit_tolerance if flat and len(outline) > 2 else 0.0), 0.0)
                 touch = Touch.HOLDER if holder else Touch.FLAT if flat else Touch.EDGE

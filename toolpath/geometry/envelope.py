@@ -121,7 +121,7 @@ def clip(k: Curve, lo: float, hi: float) -> Curve:
     if u0 == k.u0 and u1 == k.u1:
         return k
     a = k.a + k.b * (u0 - k.u0) if k.sense == 0 else k.a
-    return Curve(u0, u1, k.sense, a, *k[4:])
+    return k._replace(u0=u0, u1=u1, a=a, v0=value(k, u0), v1=value(k, u1))
 
 
 def joined(curves: Sequence[Curve], keep: Chain, scale: float) -> Envelope:

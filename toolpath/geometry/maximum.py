@@ -48,6 +48,6 @@ def _curve(p: Piece) -> Curve:
     e = p.path
     if isinstance(e, Line):
         slope = (e.b[1] - e.a[1]) / (e.b[0] - e.a[0])
-        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, p.touch, p.element, p.corner)
+        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, p.touch, p.element, p.corner, e.a[1], e.b[1])
     sense = 1 if e.sweep < 0.0 else -1
-    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, p.touch, p.element, p.corner)
+    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, p.touch, p.element, p.corner, e.a[1], e.b[1])

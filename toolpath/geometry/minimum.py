@@ -80,6 +80,6 @@ def _between(e: Element, u0: float, u1: float) -> Element:
 def _curve(e: Element) -> Curve:
     if isinstance(e, Line):
         slope = (e.b[1] - e.a[1]) / (e.b[0] - e.a[0])
-        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, Touch.NOSE, 0, False)
+        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, Touch.NOSE, 0, False, e.a[1], e.b[1])
     sense = 1 if e.sweep < 0.0 else -1
-    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, Touch.NOSE, 0, False)
+    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, Touch.NOSE, 0, False, e.a[1], e.b[1])

@@ -23,6 +23,7 @@ class Curve(NamedTuple):
     sense -1: the lower half.
     element:  index in the chain of what is touched; for a corner the index of the element that starts there
     corner:   True when a corner of the chain is touched, False when the element's own length is
+    v0, v1:   heights at the ends, stored: where a circle stands upright a root would lose half the digits
     """
 
     u0: float
@@ -34,6 +35,8 @@ class Curve(NamedTuple):
     touch: Touch
     element: int
     corner: bool
+    v0: float
+    v1: float
 
 
 class Site(Struct, frozen=True):
@@ -46,6 +49,10 @@ def value(k: Curve, u: float) -> float:
     """v of the curve at u (not clipped to its range)."""
     if k.sense == 0:
         return k.a + k.b * (u - k.u0)
+    if u == k.u0:
+        return k.v0
+    if u == k.u1:
+        return k.v1
     return k.b + k.sense * math.sqrt(max(k.c * k.c - (u - k.a) ** 2, 0.0))
 
 
@@ -61,25 +68,26 @@ class _Walk:
 
     def line(self, du: float, dv: float, touch: Touch, who: tuple[int, bool]) -> None:
         if du > 0.0:
-            self.curves.append(Curve(self.u, self.u + du, 0, self.v, dv / du, 0.0, touch, *who))
+            self.curves.append(Curve(self.u, self.u + du, 0, self.v, dv / du, 0.0, touch, *who, self.v, self.v + dv))
         self.u, self.v = self.u + du, self.v + dv
 
     def arc(self, radius: float, high: float, low: float, touch: Touch, who: tuple[int, bool]) -> None:
         """Part of a cap: the outward normal turns from `high` down to `low`."""
         ch, sh = math.cos(high), math.sin(high)
         cu, cv = self.u - radius * ch, self.v - radius * sh
-        u1 = cu + radius * math.cos(low)
+        u1, v1 = cu + radius * math.cos(low), cv + radius * math.sin(low)
         if u1 > self.u:
-            self.curves.append(Curve(self.u, u1, 1, cu, cv, radius, touch, *who))
-        self.u, self.v = u1, cv + radius * math.sin(low)
+            self.curves.append(Curve(self.u, u1, 1, cu, cv, radius, touch, *who, self.v, v1))
+        self.u, self.v = u1, v1
 
     def hollow(self, arc: tuple[Point, float], low: float, high: float, touch: Touch, who: tuple[int, bool]) -> None:
         """Part of a cup about a centre: the normal of the work turns from `low` up to `high`."""
         (cu, cv), radius = arc
         u0, u1 = cu - radius * math.cos(low), cu - radius * math.cos(high)
+        v0, v1 = cv - radius * math.sin(low), cv - radius * math.sin(high)
         if u1 > u0:
-            self.curves.append(Curve(u0, u1, -1, cu, cv, radius, touch, *who))
-        self.u, self.v = u1, cv - radius * math.sin(high)
+            self.curves.append(Curve(u0, u1, -1, cu, cv, radius, touch, *who, v0, v1))
+        self.u, self.v = u1, v1
 
     def cap(self, pieces: tuple[CapPiece, ...], who: tuple[int, bool]) -> None:
         for p in pieces:
