@@ -15,7 +15,7 @@ from tests.oracles.dense import enclose
 from tests.oracles.graphs import lower
 from toolpath.geometry.ceiling import Room, room
 from toolpath.geometry.cutter import cutter
-from toolpath.geometry.elements import Chain, points_of, polyline
+from toolpath.geometry.elements import Chain, Line, points_of, polyline
 from toolpath.geometry.envelope import envelope
 from toolpath.geometry.maximum import maximum
 
@@ -107,10 +107,11 @@ def test_nothing_behind_the_point_leaves_no_ceiling() -> None:
 
 @st.composite
 def bores(draw: st.DrawFn) -> Chain:
-    """Any profile, laid under the axis so that it leaves holes of 4 to 16 mm or so."""
+    """Any profile between two level ends, laid under the axis so that it leaves holes of 1 to 12 mm."""
     keep = draw(profiles(most=6))
-    top = max(e.bounds()[3] for e in keep)
-    lower_by = -top - draw(st.floats(0.5, 6.0))
+    first, last = keep[0].a, keep[-1].b
+    keep = (Line((first[0] - 0.5, first[1]), first), *keep, Line(last, (last[0] + 0.5, last[1])))
+    lower_by = -max(e.bounds()[3] for e in keep) - draw(st.floats(0.5, 6.0))
     return tuple(e.moved((0.0, lower_by)) for e in keep)
 
 
