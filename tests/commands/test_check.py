@@ -46,6 +46,8 @@ Defaults used, not said in bush.toml
       decides the finish
   finish.compensation = program: the program moves the tip itself: right on
       every control
+  finish.passes = 1: a second, light pass over the same path takes what the
+      first was pushed away from
   parting.off = true: the piece is cut from the bar
   parting.stub = 1 mm: broken off by hand, so that the piece is not flung;
       common practice, no source
