@@ -11,6 +11,9 @@ import math
 from toolpath.geometry.cutter import Touch
 from toolpath.geometry.sites import Curve, Site, value
 
+PARALLEL = 1e-9
+"""Difference of slope below which two lines may lie on each other."""
+
 TIE = 1e-12
 """Of the size of the work: curves nearer than this are level with each other."""
 
@@ -48,10 +51,10 @@ def crossing(i: Site, j: Site, scale: float) -> float:
 
 
 def _favour(p: Curve, q: Curve, tie: float) -> float:
-    """What p gains over q where both are level: ties go to the nose."""
-    if (p.touch is Touch.NOSE) == (q.touch is Touch.NOSE):
+    """What p gains over q where they lie on one line: ties go to the nose, and late where neither is the nose."""
+    if p.sense or q.sense or abs(p.b - q.b) > PARALLEL or p.touch is q.touch is Touch.NOSE:
         return 0.0
-    return tie if p.touch is Touch.NOSE else -tie
+    return -tie if q.touch is Touch.NOSE else tie
 
 
 def _lifted(k: Curve, by: float) -> Curve:

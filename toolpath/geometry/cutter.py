@@ -131,7 +131,28 @@ def cutter(
     pieces.sort(key=lambda p: -p.high - p.low)
     run = _trim_arcs(pieces)
     top = max(-min(e.a[1], e.bounds()[1]) for e in outline)
-    return Cutter(_start(run, outline, top), tuple(run))
+    start = _start(run, outline, top)
+    if edge_clearance and run:
+        start = _widened(run, outline, start)
+    return Cutter(start, tuple(run))
+
+
+def _widened(run: list[CapPiece], outline: Chain, start: Point) -> Point:
+    """Edges that were turned flatter drawn out to the width of the outline, in place; the left end they give."""
+    left = -max(e.bounds()[2] for e in outline)
+    right = -min(e.bounds()[0] for e in outline)
+    short = right - start[0] - sum(p.du for p in run)
+    if short > 0.0 and run[-1].high == run[-1].low:
+        run[-1] = _longer(run[-1], short)
+    if start[0] > left and run[0].high == run[0].low:
+        longer = _longer(run[0], start[0] - left)
+        start = (left, start[1] - (longer.dv - run[0].dv))
+        run[0] = longer
+    return start
+
+
+def _longer(p: CapPiece, du: float) -> CapPiece:
+    return CapPiece(p.high, p.low, 0.0, p.du + du, p.dv * (p.du + du) / p.du, p.touch)
 
 
 def _trim_arcs(pieces: list[CapPiece]) -> list[CapPiece]:

@@ -47,12 +47,12 @@ class Site(Struct, frozen=True):
 
 def value(k: Curve, u: float) -> float:
     """v of the curve at u (not clipped to its range)."""
-    if k.sense == 0:
-        return k.a + k.b * (u - k.u0)
     if u == k.u0:
         return k.v0
     if u == k.u1:
         return k.v1
+    if k.sense == 0:
+        return k.a + k.b * (u - k.u0)
     return k.b + k.sense * math.sqrt(max(k.c * k.c - (u - k.a) ** 2, 0.0))
 
 

@@ -160,6 +160,10 @@ def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point,
     return (u, height_on(e, u)) if e.b[0] > e.a[0] else (u, at[1] - dv), p.element
 
 
+NOISE = 1e-9
+"""mm: a height this near to the end of a wall is on it."""
+
+
 def _on_wall(keep: Chain, k: int, v: float) -> tuple[Point, int]:
     """The point at height v of the upright wall that element k is part of, and the index of its element there."""
     first = last = k
@@ -169,8 +173,8 @@ def _on_wall(keep: Chain, k: int, v: float) -> tuple[Point, int]:
         last += 1
     for n in range(first, last + 1):
         low, high = sorted((keep[n].a[1], keep[n].b[1]))
-        if low <= v <= high:
-            return (keep[n].a[0], v), n
+        if low - NOISE <= v <= high + NOISE:
+            return (keep[n].a[0], min(max(v, low), high)), n
     e = keep[k]
     low, high = sorted((e.a[1], e.b[1]))
     return (e.a[0], min(max(v, low), high)), k

@@ -1,0 +1,14 @@
+"""What holds for every test: drawn examples are the same on every run, so that a red test stays red until it is mended.
+
+Set HALFSECTION_EXPLORE=1 to draw new ones instead.
+"""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+settings.register_profile("same every time", derandomize=True, deadline=None)
+settings.register_profile("explore", deadline=None)
+settings.load_profile("explore" if os.environ.get("HALFSECTION_EXPLORE") else "same every time")
