@@ -28,6 +28,9 @@ WHY = {
 HOLDER_ROOM = 0.02
 """mm kept between what carries the edge and the metal that roughing leaves there (common practice, no source)."""
 
+LIFTS = 8
+"""Times the metal left is looked at again after what carries the tool lifted it; each time less changes."""
+
 
 class Reach(Struct, frozen=True):
     """A tool over a contour in an approach frame.
@@ -111,15 +114,20 @@ def standing(
 ) -> tuple[Cutter, Envelope]:
     """(cutter, envelope) of the whole tool over `keep`. leave: metal left on along u and along v, mm."""
     cut, holders = cutters(tool, frame)
-    # What the edge leaves stands in the way of what carries it: the holder is held against the bridged work.
     if leave != (0.0, 0.0):
         cut = cut.leaving(*leave)
     env = envelope(keep, cut)
-    if holders:
-        standing_after = closing(env, keep, cut)
-        away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
-        for holder in holders:
-            env = maximum(env, envelope(standing_after, holder.leaving(along, away)), keep)
+    away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
+    grown = [h.leaving(along, away) for h in holders]
+    # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing.
+    for _ in range(LIFTS if grown else 0):
+        stands = closing(env, keep, cut)
+        lifted = env
+        for holder in grown:
+            lifted = maximum(lifted, envelope(stands, holder), keep)
+        if lifted is env:
+            break
+        env = lifted
     return cut, env
 
 

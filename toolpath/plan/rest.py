@@ -117,8 +117,11 @@ def _cut(p: Piece, touched: tuple[float, float], u: float, *, left: bool) -> Pie
 
 
 def _samples(first: Reach) -> list[Point]:
-    """Points (z, x) of the part in the places that the first tool leaves."""
-    return [first.frame.back.point(p) for region in first.left for p in _along(region.work)]
+    """Points (z, x) of what was asked for, in the places that the first tool leaves."""
+    asked = [first.keep[k].bounds() for k in first.wanted]
+    lo, hi = min(b[0] for b in asked), max(b[2] for b in asked)
+    points = (p for region in first.left for p in _along(region.work) if lo <= p[0] <= hi)
+    return [first.frame.back.point(p) for p in points]
 
 
 def _along(work: Chain) -> list[Point]:
