@@ -95,7 +95,7 @@ def envelope(keep: Chain, cut: Cutter) -> Envelope:
         while stack:
             below, top = stack[-1]
             start = crossing(top, site, scale)
-            if start > below:
+            if start > max(below, top.lo):
                 break
             stack.pop()
             start = -math.inf
