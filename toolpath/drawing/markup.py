@@ -33,9 +33,9 @@ def text(content: str, x: float, y: float, **attributes: str | float) -> str:
 
 def safe(content: str) -> str:
     """Text for inside an element or an attribute in double quotes: markup escaped, characters XML forbids replaced."""
-    return "".join(
-        c if c.isprintable() or c == ZERO_WIDTH_JOINER else _stand_in(c) for c in content
-    ).translate(_ESCAPED)
+    return "".join(c if c.isprintable() or c == ZERO_WIDTH_JOINER else _stand_in(c) for c in content).translate(
+        _ESCAPED
+    )
 
 
 def _stand_in(letter: str) -> str:

@@ -45,9 +45,10 @@ def curves(e: Envelope) -> list[Curve]:
 
 
 def _curve(p: Piece) -> Curve:
-    e = p.path
+    e, who = p.path, (p.touch, p.element, p.corner)
+    ends = (e.a[1], e.b[1])
     if isinstance(e, Line):
         slope = (e.b[1] - e.a[1]) / (e.b[0] - e.a[0])
-        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, p.touch, p.element, p.corner, e.a[1], e.b[1])
+        return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, *who, *ends)
     sense = 1 if e.sweep < 0.0 else -1
-    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, p.touch, p.element, p.corner, e.a[1], e.b[1])
+    return Curve(e.a[0], e.b[0], sense, e.centre[0], e.centre[1], e.radius, *who, *ends)
