@@ -91,14 +91,17 @@ def test_it_leaves_at_45_deg_where_there_is_room() -> None:
 
 
 def test_it_leaves_a_narrow_slot_straight_up() -> None:
-    """A slim point in a slot 1.2 wide and 3 deep: at 45 deg it would run into the other wall."""
+    """A slim point in a slot 1.2 wide and 3 deep: at 45 deg it would run into the other wall.
+
+    It is fed out until everything is clear: its leading edge leans, and leaves a wedge on the wall.
+    """
     slot = polyline([(-60.0, 9.0), (-30.0, 9.0), (-30.0, 6.0), (-28.8, 6.0), (-28.8, 9.0), (0.0, 9.0)])
     slim = cutter(nose_tool(0.2, (math.radians(86.0), math.radians(89.5)), tip=-1, long=(30.0, 30.0)))
     env = envelope(slot, slim)
     floor = tuple(p.path for p in env.pieces if p.element == 2 and not p.corner)
     out = fed(finish(job(slot, floor, keep=env, nose=0.2), START))[-1]
     assert out.a == pytest.approx((-30.0, 6.0), abs=1e-5)
-    assert out.b == pytest.approx((-30.0, 6.0 + LEAD), abs=1e-5)
+    assert out.b == pytest.approx((-30.0, TOP + CLEAR), abs=1e-5)
 
 
 def test_rapids_move_one_axis_at_a_time_over_everything() -> None:

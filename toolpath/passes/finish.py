@@ -51,7 +51,7 @@ def finish(job: Finishing, start: Point) -> Legs:
     path = reverse(job.path)
     entry = _lead_in(job, path)
     last = path[-1].b
-    out = way_out(job.keep, last, job.lead)
+    out = way_out(job.keep, last, job.lead, top=job.top + job.clearance)
     height = max(job.top + job.clearance, start[1])
     return (
         *rapid(start, (start[0], height)),
@@ -78,7 +78,7 @@ def finish_contour(job: Finishing, contour: Chain, start: Point) -> Legs:
     entry = (first[0] - lead * t[0], first[1] - lead * t[1])
     if t[0] > 0.0 or not _clear(job.keep, first, entry):
         raise CannotMake("the way in along the first surface is not clear of the work or leads from below the axis")
-    out = way_out(job.keep, last, lead)
+    out = way_out(job.keep, last, lead, top=job.top + job.clearance)
     height = max(job.top + job.clearance, start[1])
     return (
         *rapid(start, (start[0], height)),

@@ -55,7 +55,7 @@ def follow(job: Following, start: Point) -> tuple[Legs, int]:
                 *feed(near, first),
                 *along(path),
                 *feed(foot, last),
-                *feed(last, levels.way_out(shell, last, job.clearance)),
+                *feed(last, levels.way_out(shell, last, job.clearance, top=job.top + job.clearance)),
             )
             here, cuts = end_of(legs), cuts + 1
     return legs, cuts

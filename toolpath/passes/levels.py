@@ -109,11 +109,14 @@ def flats(env: Envelope, within: Span, *, least: float) -> list[float]:
     return sorted({e.a[1] for e in lines if abs(e.b[1] - e.a[1]) < 1e-9 and e.length >= least}, reverse=True)
 
 
-def way_out(env: Envelope, last: Point, distance: float) -> Point:
-    """Away from the metal at 45 degrees, or straight up where the other wall of a narrow valley is too near."""
+def way_out(env: Envelope, last: Point, distance: float, *, top: float) -> Point:
+    """Away from the metal at 45 degrees, or straight up where the other wall of a narrow valley is too near.
+
+    Straight up goes on to `top`: an edge that leans back leaves a wedge on the wall that no rapid may meet.
+    """
     slanting = (last[0] + distance, last[1] + distance)
     clear = all(env.height(last[0] + k / 8.0 * distance) <= last[1] + k / 8.0 * distance for k in range(1, 9))
-    return slanting if clear else (last[0], last[1] + distance)
+    return slanting if clear else (last[0], max(last[1] + distance, top))
 
 
 def _parts(e: Element, level: float) -> list[tuple[Point, Point, bool]]:

@@ -111,5 +111,5 @@ def _pass(job: Roughing, valley: _Valley, level: float, here: Point) -> Legs:
         *feed(beside, first),
         *along(path),
         *feed(foot, last),
-        *feed(last, levels.way_out(job.keep, last, c)),
+        *feed(last, levels.way_out(job.keep, last, c, top=job.top + c)),
     )

@@ -25,7 +25,7 @@ WHY = {
     Touch.HOLDER: "what carries the tool comes against the work",
 }
 
-HOLDER_ROOM = 0.02
+HOLDER_ROOM = 0.05
 """mm kept between what carries the edge and the metal that roughing leaves there (common practice, no source)."""
 
 LIFTS = 8
