@@ -12,7 +12,7 @@ from posts.dialect import Dialect, load_dialect
 from posts.reader import read
 from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
-from toolpath.errors import BadInput
+from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import Program
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
@@ -41,7 +41,10 @@ def make(
     dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
     with placed(inputs.job.file):
         hold(inputs)  # refused here, where its key in the job is known
-        planned = plan(request(inputs, stop_before_tools=stop_before_tools))
+        try:
+            planned = plan(request(inputs, stop_before_tools=stop_before_tools))
+        except CannotMake as error:
+            raise CannotMake(f"{inputs.job.file}: {error}") from None
     text = write(planned.program, dialect)
     read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc", noses=noses(inputs.tools))
     return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
