@@ -45,12 +45,12 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
     lines = [
         f"Set-up 1 of 1, held in: {work.hold.name}",
         *(("Digest of the job, SHA-256:", request.digest) if request.digest else ()),
-        f"Stock: {request.material.title}, diameter {request.bar_dia:g}, {request.bar_length:g} long",
+        f"Stock: {request.material.title}, diameter {request.bar_dia:g} mm, {request.bar_length:g} mm long",
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
         f"Zero: Z0 is the finished front face, {request.face_off:g} mm behind the bar's sawn end; X0 is the axis",
         "X words are diameters, all lengths are millimetres"
         if request.machine.units == "mm"
-        else "X words are diameters, inches",
+        else "X words are diameters, all words are inches; the sizes in these comments are millimetres",
         *(f"T{t.number}: {t.name}, {_touch_off(t.point, t.nose_radius)}" for _, t in sorted(tools.items())),
         *(f"CAUTION: {c}" for c in cautions(request, work)),
     ]
@@ -59,5 +59,5 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
 
 def _touch_off(point: str, nose: float) -> str:
     if point == "nose":
-        return f"nose radius {nose:g}, X and Z touched off at the imaginary tip"
+        return f"nose radius {nose:g} mm, X and Z touched off at the imaginary tip"
     return f"touched off at its {point}"
