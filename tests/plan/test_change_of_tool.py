@@ -147,7 +147,7 @@ def test_the_change_point_clears_the_longest_tool_of_the_rack() -> None:
 
 def test_the_header_says_stock_hold_zero_and_tools() -> None:
     head = "\n".join(turned().plan.program.header)
-    assert "diameter 25, 140 long" in head and "free-cutting brass" in head
+    assert "diameter 25 mm, 140 mm long" in head and "free-cutting brass" in head
     assert "collet" in head
     assert re.search(r"Z0 is the finished front face, 1 mm behind the bar's sawn end", head)
     assert f"stick out {turned().plan.work.stick_out:g} mm" in head
