@@ -236,3 +236,21 @@ def test_where_nothing_stands_nothing_is_plunged() -> None:
     done = Grooving(**{f: getattr(asked, f) for f in asked.__struct_fields__} | {"stock": asked.keep})
     _, n = groove(done, START)
     assert n == 0
+
+
+# ---------------------------------------------------------------- past failures: exact inputs
+
+
+@pytest.mark.parametrize("width", [2.0, 2.05, 2.15, 2.3])
+def test_a_groove_about_as_wide_as_the_blade_is_pecked_to_size(width: float) -> None:
+    """No room beside the blade for the metal to be left on: it was fed the full depth in one go, without a dwell."""
+    legs, count = groove(job(square(width, 7.0)), START)
+    made = [run for run in plunges(legs) if run and run[-1].turns]
+    assert count == len(made) >= 1
+    deepest = max(leg.path.a[1] - leg.path.b[1] for run in made for leg in run)
+    assert deepest <= PECK * 1.25 + CLEAR + LIFT + 1e-9, "a peck, after the way down through the clearance"
+
+
+def test_only_plunges_that_cut_are_counted() -> None:
+    legs, count = groove(job(sloping(6.0, 6.0, 1.5)), START)
+    assert count == sum(1 for leg in legs if leg.turns)

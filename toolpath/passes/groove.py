@@ -54,15 +54,29 @@ def groove(job: Grooving, start: Point) -> tuple[Legs, int]:
     """Legs from `start` (clear of the work) to a point over the groove, and the number of plunges."""
     legs: Legs = ()
     here = start
-    solid = levels.standing(job.stock, job.keep, job.within)
-    plunges = [u for span in solid for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))]
-    for u in plunges:
-        legs += _plunge(job, u, here)
-        here = end_of(legs) if legs else here
+    solid, floor = levels.standing(job.stock, job.keep, job.within), job.keep
+    if not solid:
+        # A groove with no room beside the blade for metal to be left on is plunged to size at once.
+        spans = levels.standing(job.stock, job.bare, job.within)
+        floors = [_floor(job.bare, s) for s in spans]
+        solid = [f for f in floors if job.stock.height(u := (f[0] + f[1]) / 2.0) - job.bare.height(u) > job.lift]
+        floor = job.bare
+    count = 0
+    for u in [u for span in solid for u in middle_out(positions(_inside(span), job.width * STEP_SHARE))]:
+        cut = _plunge(job, u, floor.height(u), here)
+        if cut:
+            legs, here, count = legs + cut, end_of(cut), count + 1
     for run in downward_runs(job.path):
         legs += _wall(job, run, here)
         here = end_of(legs)
-    return legs, len(plunges)
+    return legs, count
+
+
+def _floor(bare: Envelope, span: Span) -> Span:
+    """The stretch of `span` where the blade stands lowest."""
+    bottom = levels.lowest(bare, span)
+    low = [e for e in levels.clipped(bare, span) if max(e.a[1], e.b[1]) <= bottom + TOLERANCE]
+    return (low[0].a[0], low[-1].b[0]) if low else span
 
 
 def _inside(span: Span) -> Span:
@@ -127,8 +141,7 @@ def _slope(e: Element) -> int:
     return 0 if abs(d) < 1e-9 else (1 if d > 0.0 else -1)
 
 
-def _plunge(job: Grooving, u: float, here: Point) -> Legs:
-    floor = job.keep.height(u)
+def _plunge(job: Grooving, u: float, floor: float, here: Point) -> Legs:
     surface = min(job.stock.height(u), job.top)
     if surface <= floor + TOLERANCE:
         return ()
