@@ -25,6 +25,9 @@ STEP_SHARE = 0.75
 
 TOLERANCE = 1e-6
 
+ONE_PLACE = 1e-5
+"""mm: places nearer than this are one; a hundredth of a control's last digit."""
+
 
 class Grooving(Struct, frozen=True):
     """What the passes must keep to, all mm.
@@ -89,7 +92,7 @@ def _inside(span: Span) -> Span:
 def positions(span: Span, step: float) -> list[float]:
     """Places of the plunges over a stretch of the blade's point: evenly apart, no more than `step`, both ends held."""
     lo, hi = span
-    n = max(1, math.ceil((hi - lo) / step - 1e-9)) if hi - lo > TOLERANCE else 0
+    n = max(1, math.ceil((hi - lo) / step - 1e-9)) if hi - lo > ONE_PLACE else 0
     return [lo + (hi - lo) * k / n for k in range(n + 1)] if n else [(lo + hi) / 2.0]
 
 
