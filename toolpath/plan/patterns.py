@@ -98,10 +98,12 @@ def _shells(request: Request, work: Workpiece, choice: Reach, data: CuttingData)
     """Envelopes that leave one depth less each, from the first that meets the bar to the finishing metal."""
     depth = data.depth.value
     lowest = min((min(e.a[1], e.b[1]) for e in work.rows), default=0.0)
-    n = math.ceil((request.bar_dia / 2.0 - lowest) / depth)
+    # Metal left on along both axes is thicker across a slope, most at 45 degrees: the steps are so much less.
+    step = depth / math.sqrt(2.0)
+    n = math.ceil((request.bar_dia / 2.0 - lowest) / step)
     if n > MOST_SHELLS:
         raise CannotMake(f"{n} passes of {depth:.3g} mm along the contour are too many; rough along z")
-    leaves = [(data.leave_z.value + k * depth, data.leave_x.value + k * depth) for k in range(n, -1, -1)]
+    leaves = [(data.leave_z.value + k * step, data.leave_x.value + k * step) for k in range(n, -1, -1)]
     return [standing(choice.tool, choice.keep, choice.frame, leave=leave)[1] for leave in leaves]
 
 
