@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from toolpath.geometry.crossing import crossing
 from toolpath.geometry.cutter import Cutter, Touch
-from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
+from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, arc_about
 from toolpath.geometry.sites import Curve, Site, sites, value
 
 VERTICAL = 1e-9
@@ -81,6 +81,20 @@ def height_on(e: Element, u: float) -> float:
         return e.a[1] + (e.b[1] - e.a[1]) * (u - e.a[0]) / (e.b[0] - e.a[0])
     h = math.sqrt(max(e.radius**2 - (u - e.centre[0]) ** 2, 0.0))
     return e.centre[1] + (h if e.sweep < 0.0 else -h)
+
+
+def between_points(e: Element, a: Point, b: Point) -> Element:
+    """The stretch of a left-to-right element from a to b, both on it."""
+    if isinstance(e, Line):
+        return Line(a, b)
+    return e if (a, b) == (e.a, e.b) else arc_about(e.centre, a, b, ccw=e.sweep > 0.0)
+
+
+def over_span(e: Element, lo: float, hi: float) -> Element:
+    """The stretch of a left-to-right element over [lo, hi] in u, its own ends kept exactly."""
+    a = e.a if lo <= e.a[0] else (lo, height_on(e, lo))
+    b = e.b if hi >= e.b[0] else (hi, height_on(e, hi))
+    return between_points(e, a, b)
 
 
 def envelope(keep: Chain, cut: Cutter) -> Envelope:

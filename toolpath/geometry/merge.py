@@ -6,6 +6,9 @@ import math
 
 from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point
 
+MERGE = 1e-9
+"""mm: pieces of one surface this near to one line or circle are one move."""
+
 SLIVER = 1e-6
 """mm: in a way that a control will print, an element no longer than this is none; a thousandth of its last digit."""
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from toolpath.geometry.crossing import roots
 from toolpath.geometry.cutter import Touch
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about
-from toolpath.geometry.envelope import height_on
+from toolpath.geometry.envelope import height_on, over_span
 from toolpath.geometry.merge import merged
 from toolpath.geometry.sites import Curve
 
@@ -33,13 +33,13 @@ def lower(first: Chain, second: Chain, within: tuple[float, float] | None = None
             j += 1
         p = a[i]
         if j == len(b) or b[j].a[0] >= u1 or u1 <= lo or u0 >= hi:
-            _add(out, _between(p, u0, u1))
+            _add(out, over_span(p, u0, u1))
             continue
         q = b[j]
         inner = [u for u in roots(_curve(p), _curve(q)) if u0 < u < u1]
         for v0, v1 in pairwise([u0, *inner, u1]):
             mid = (v0 + v1) / 2.0
-            _add(out, _between(q if height_on(q, mid) < height_on(p, mid) else p, v0, v1))
+            _add(out, over_span(q if height_on(q, mid) < height_on(p, mid) else p, v0, v1))
     return merged(tuple(out), SAME)
 
 
@@ -51,7 +51,7 @@ def between(chain: Chain, lo: float, hi: float) -> Chain:
             if lo < e.a[0] < hi:
                 out.append(e)
         elif e.b[0] > lo and e.a[0] < hi:
-            out.append(_between(e, lo, hi))
+            out.append(over_span(e, lo, hi))
     return tuple(out)
 
 
@@ -67,14 +67,6 @@ def _add(out: list[Element], e: Element) -> None:
 
 def _from(e: Element, a: Point) -> Element:
     return Line(a, e.b) if isinstance(e, Line) else arc_about(e.centre, a, e.b, ccw=e.sweep > 0.0)
-
-
-def _between(e: Element, u0: float, u1: float) -> Element:
-    a = e.a if u0 <= e.a[0] else (u0, height_on(e, u0))
-    b = e.b if u1 >= e.b[0] else (u1, height_on(e, u1))
-    if isinstance(e, Line):
-        return Line(a, b)
-    return e if (a, b) == (e.a, e.b) else arc_about(e.centre, a, b, ccw=e.sweep > 0.0)
 
 
 def _curve(e: Element) -> Curve:

@@ -6,8 +6,8 @@ import bisect
 import itertools
 import math
 
-from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about
-from toolpath.geometry.envelope import Envelope, height_on
+from toolpath.geometry.elements import Chain, Element, Line, Point
+from toolpath.geometry.envelope import Envelope, between_points, height_on, over_span
 
 Span = tuple[float, float]
 
@@ -26,9 +26,7 @@ def clipped(env: Envelope, within: Span) -> Chain:
             if lo < e.a[0] < hi:
                 out.append(e)
         elif e.b[0] > lo and e.a[0] < hi:
-            a: Point = e.a if e.a[0] >= lo else (lo, height_on(e, lo))
-            b: Point = e.b if e.b[0] <= hi else (hi, height_on(e, hi))
-            out.append(_between(e, a, b))
+            out.append(over_span(e, lo, hi))
     return tuple(out)
 
 
@@ -73,7 +71,7 @@ def raised(env: Envelope, level: float, within: Span) -> Chain:
     for e in clipped(env, within):
         for p, q, above in _parts(e, level):
             if above:
-                out.append(_between(e, p, q))
+                out.append(between_points(e, p, q))
             else:
                 flat(p[0], q[0])
     flat(max(min(env.hi, hi), lo), hi)
@@ -139,9 +137,3 @@ def _at_level(e: Element, level: float) -> tuple[float, ...]:
     if h <= 0.0 or over * e.sweep > 0.0:
         return ()
     return (e.centre[0] - math.sqrt(h), e.centre[0] + math.sqrt(h))
-
-
-def _between(e: Element, a: Point, b: Point) -> Element:
-    if isinstance(e, Line):
-        return Line(a, b)
-    return e if (a, b) == (e.a, e.b) else arc_about(e.centre, a, b, ccw=e.sweep > 0.0)

@@ -13,16 +13,13 @@ from msgspec import Struct
 
 from toolpath.geometry.elements import Point, reverse
 from toolpath.geometry.envelope import Envelope
-from toolpath.geometry.merge import SLIVER, merged
+from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.passes import levels
 from toolpath.passes.legs import Legs, along, end_of, feed, rapid
 from toolpath.passes.levels import Span
 
 TOLERANCE = 1e-7
 """mm: heights closer than this are one height."""
-
-MERGE = 1e-9
-"""mm: pieces this near to one line or circle are one move."""
 
 LEAST_BITE = 0.2
 """Part of the depth of cut below which a pass is a sliver: no step of the contour makes a pass thinner than this."""

@@ -13,7 +13,7 @@ import math
 from toolpath.errors import CannotMake
 from toolpath.geometry.cutter import Touch
 from toolpath.geometry.elements import Arc, Point
-from toolpath.geometry.merge import merged
+from toolpath.geometry.merge import MERGE, merged
 from toolpath.geometry.uncut import uncut
 from toolpath.passes.finish import Finishing, finish_contour
 from toolpath.passes.legs import Legs
@@ -25,9 +25,6 @@ TANGENT = 1e-3
 ROOM = 0.01
 """mm by which a hollow must be larger than the nose, well above the control's last digit (common practice, no source).
 """
-
-MERGE = 1e-9
-"""mm: surfaces this near to one line or circle are one move."""
 
 
 def by_control(choice: Reach, wanted: frozenset[int], job: Finishing, start: Point) -> Legs:

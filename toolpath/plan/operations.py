@@ -11,7 +11,7 @@ from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.frame import OUTSIDE
-from toolpath.geometry.merge import SLIVER, merged
+from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.silhouette import silhouette
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
@@ -33,9 +33,6 @@ PEAK_TO_AVERAGE = 4.0
 
 LIFT = 0.5
 """mm the blade is drawn back between pecks to break the chip (common practice, no source)."""
-
-MERGE = 1e-9
-"""mm: pieces of one surface this near to one line or circle are one move."""
 
 LEAD = 0.5
 """mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Piece
-from toolpath.geometry.merge import SLIVER, merged
+from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.minimum import lower
 from toolpath.geometry.uncut import contact, swept
 from toolpath.plan.reach import Reach, in_frame, reach
@@ -21,9 +21,6 @@ WORTH = 0.05
 OVERLAP = 0.3
 """mm by which a second tool's cut goes over what the first has finished, so that no step stands between them (common
 practice, no source)."""
-
-MERGE = 1e-9
-"""mm: pieces of one surface this near to one line or circle are one move."""
 
 
 class Rest(Struct, frozen=True):
