@@ -88,12 +88,12 @@ def outlines(chains: Iterable[Chain]) -> Value:
 
 
 def why_uncut(at: Point, left: Iterable[Left]) -> str:
-    """Why the metal at a point stays: what the plan said of the place, or that no operation goes there."""
+    """Why the metal at a point stays: what the plan said of the place, or that it said nothing."""
     for region in left:
         z = [e.a[0] for e in region.outline]
         if min(z) - 0.5 <= at[0] <= max(z) + 0.5:
             return region.why
-    return "no operation of this set-up goes there"
+    return "the plan did not foresee this; look at the picture before you cut"
 
 
 def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], machine: Machine) -> Value:
