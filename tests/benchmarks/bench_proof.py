@@ -91,9 +91,11 @@ def main() -> None:
         slow = time.process_time() - begin
         left = shapely.union_all([shapely.Polygon(o) for o in proof.result])
         same = shapely.box(-80.0, 0.0, 0.0, 11.0) - swept
-        assert left.intersection(shapely.box(-59.0, 0.0, -1.0, 11.0)).area - same.intersection(
-            shapely.box(-59.0, 0.0, -1.0, 11.0)
-        ).area < 1e-3
+        assert (
+            left.intersection(shapely.box(-59.0, 0.0, -1.0, 11.0)).area
+            - same.intersection(shapely.box(-59.0, 0.0, -1.0, 11.0)).area
+            < 1e-3
+        )
         print(f"{moves:8d} {took:9.3f} {moves / took:9.0f} {slow:9.3f} {slow / took:12.2f}")
 
 

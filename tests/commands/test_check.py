@@ -198,7 +198,7 @@ def test_a_bad_call(bench: Path, call: Call, words: list[str], code: int, messag
 
 
 def test_a_file_that_is_not_text(bench: Path, call: Call) -> None:
-    (bench / "bush.toml").write_bytes(b"title = \"\xff\xfe\"")
+    (bench / "bush.toml").write_bytes(b'title = "\xff\xfe"')
     assert call("check", "bush.toml").err == (
         "halfsection: bush.toml:1: the file is not UTF-8 text. Save it as UTF-8\n"
     )

@@ -184,10 +184,7 @@ def test_an_interrupt_waits_until_a_module_is_loaded(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "slow_to_load.py").write_text(
-        "import os, signal, time\n"
-        "os.kill(os.getpid(), signal.SIGINT)\n"
-        "time.sleep(0.1)\n"
-        "loaded = True\n"
+        "import os, signal, time\nos.kill(os.getpid(), signal.SIGINT)\ntime.sleep(0.1)\nloaded = True\n"
     )
     monkeypatch.syspath_prepend(tmp_path)
 
