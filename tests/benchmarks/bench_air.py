@@ -27,7 +27,7 @@ from toolpath.passes import levels
 from toolpath.passes.legs import Legs, feed, in_frame, rapid
 from toolpath.plan.operations import Operation
 from toolpath.plan.plan import Plan, plan
-from toolpath.plan.reach import standing, with_axis
+from toolpath.plan.reach import standing
 from toolpath.plan.request import Request
 from toolpath.plan.steps import operations
 from toolpath.proof import clock
@@ -39,7 +39,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 def textbook(asked: Request, planned: Plan, op: Operation) -> Legs:
     """Passes of constant depth from the bar's diameter, each over its full length."""
-    contour = with_axis(planned.work.contour, op.tool.nose_radius)
+    contour = planned.work.outside.closed(op.tool.nose_radius)
     _, keep = standing(op.tool, contour, leave=(op.data.leave_z.value, op.data.leave_x.value))
     c, top = asked.machine.clearance, asked.bar_dia / 2.0
     within = (planned.work.nose_z, c)

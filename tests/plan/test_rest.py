@@ -11,8 +11,7 @@ import shapely
 from tests.plan.workshop import Piece, made, part, rack, request
 from toolpath.geometry.elements import points_of
 from toolpath.part.halfsection import HalfSection
-from toolpath.plan import operations
-from toolpath.plan.choose import finishing_tool
+from toolpath.plan.choose import finishing_tool, outside_tools
 from toolpath.plan.reach import Reach
 from toolpath.plan.rest import OVERLAP, WORTH, Rest, further_tools, left_by_all, stretch
 from toolpath.plan.workpiece import workpiece
@@ -49,9 +48,8 @@ def planned_rest(length: float, tools: tuple[int, ...]) -> tuple[Reach, tuple[Re
     """(the finishing tool's reach, the further tools) of a rack."""
     asked = request(necked(length), rack=rack(*tools), parted=False)
     work = workpiece(asked, None, largest_nose=0.4)
-    wanted = operations.part_elements(work)
-    first, _ = finishing_tool(asked.rack, work.contour, wanted)
-    return first.reach, further_tools(asked.rack, work.contour, wanted, first.reach)
+    first, _ = finishing_tool(outside_tools(asked.rack), work.outside)
+    return first.reach, further_tools(asked.rack, work.outside, first.reach)
 
 
 def tool_of(piece: Piece, kind: str) -> Tool:

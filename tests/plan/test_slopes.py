@@ -9,6 +9,7 @@ import pytest
 from tests.plan.workshop import drawer
 from toolpath.geometry.elements import arc_about, polyline
 from toolpath.plan.reach import reach, steepest
+from toolpath.plan.side import Side
 
 
 def words(number: int, slope: float) -> str:
@@ -16,7 +17,20 @@ def words(number: int, slope: float) -> str:
     run = 0.5 / math.tan(math.radians(slope))
     points = [(-60.0, 10.0), (-20.0, 10.0), (-20.0, 9.5), (-10.0 - run, 9.5), (-10.0, 10.0), (0.0, 10.0), (0.0, 0.0)]
     tool = next(t for t in drawer() if t.number == number)
-    return reach(tool, polyline(points), frozenset({3})).in_words()
+    asked = frozenset({3})
+    outside = Side(
+        works="outside",
+        contour=polyline(points),
+        wanted=asked,
+        finished=asked,
+        stands=(),
+        begins=-60.0,
+        ends=0.0,
+        top=10.0,
+        clearance=1.0,
+        dia=20.0,
+    )
+    return reach(tool, outside).in_words()
 
 
 def test_an_80_deg_insert_can_not_go_down_a_35_deg_slope() -> None:

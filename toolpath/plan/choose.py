@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
 from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain
 from toolpath.plan.reach import Reach, reach
+from toolpath.plan.side import Side
 from toolpath.shop.tools import Tool
 
 ALIKE = 0.02
@@ -25,12 +25,20 @@ class Choice(Struct, frozen=True):
         return self.reach.tool
 
 
-def turning_tools(rack: Iterable[Tool]) -> list[Tool]:
-    """Tools that turn towards the chuck: right-hand and neutral ones, in the order of their numbers."""
-    fit = [t for t in rack if t.kind in ("turning", "round") and t.hand != "left" and "turn" in t.does]
-    # A round tool does what others leave; it takes the whole outside only where the rack has nothing else.
+def turning_tools(rack: Iterable[Tool], duty: str) -> list[Tool]:
+    """Tools that turn, or bore, towards the chuck: right-hand and neutral ones, in the order of their numbers."""
+    fit = [t for t in rack if t.kind in ("turning", "round") and t.hand != "left" and duty in t.does]
+    # A round tool does what others leave; it takes a whole side only where the rack has nothing else.
     plain = [t for t in fit if t.kind == "turning"]
     return sorted(plain or fit, key=lambda t: t.number)
+
+
+def outside_tools(rack: Iterable[Tool]) -> list[Tool]:
+    """Those that turn the outside; CannotMake when the rack has none."""
+    tools = turning_tools(rack, "turn")
+    if not tools:
+        raise CannotMake("no tool of the rack turns towards the chuck: a right-hand or neutral turning tool is needed")
+    return tools
 
 
 def _strength(t: Tool) -> tuple[float, float, int]:
@@ -39,12 +47,9 @@ def _strength(t: Tool) -> tuple[float, float, int]:
     return (-angle, -t.nose_radius, t.number)
 
 
-def finishing_tool(rack: tuple[Tool, ...], contour: Chain, wanted: frozenset[int]) -> tuple[Choice, list[Reach]]:
+def finishing_tool(tools: Sequence[Tool], side: Side) -> tuple[Choice, list[Reach]]:
     """The tool that leaves least, the stronger of those that leave nearly the same; and every tool's reach."""
-    tools = turning_tools(rack)
-    if not tools:
-        raise CannotMake("no tool of the rack turns towards the chuck: a right-hand or neutral turning tool is needed")
-    reaches = [reach(t, contour, wanted) for t in tools]
+    reaches = [reach(t, side) for t in tools]
     least = min(r.thick for r in reaches)
     alike = sorted((r for r in reaches if r.thick <= least + ALIKE), key=lambda r: _strength(r.tool))
     best = alike[0]

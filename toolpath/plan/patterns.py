@@ -16,9 +16,11 @@ from toolpath.geometry.silhouette import silhouette
 from toolpath.passes.follow import Following, follow
 from toolpath.passes.legs import Legs, Pace, in_frame, length
 from toolpath.passes.rough import Roughing, rough
-from toolpath.plan.operations import AIR, Operation, bar_surface, figures, leaving
+from toolpath.plan.operations import Operation, figures
 from toolpath.plan.reach import Reach, cutters, standing
 from toolpath.plan.request import Request
+from toolpath.plan.side import AIR, Side
+from toolpath.plan.turning import roughing as along_z
 from toolpath.plan.workpiece import Workpiece
 
 PATTERNS = ("along z", "along x", "contour")
@@ -52,10 +54,12 @@ def _never_falls(e: Element) -> bool:
 
 
 def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Point) -> Operation:
-    data = figures(request, choice.tool, "rough", request.bar_dia, work.stick_out)
-    c, r_bar = request.machine.clearance, request.bar_dia / 2.0
+    if way == "along z":
+        return along_z(request, work, choice, "", start=start)
+    data = figures(request, choice.tool, "rough", choice.side.dia, work.stick_out)
+    c, top = choice.side.clearance, choice.side.top
     if way == "along x":
-        keep, stock = _front_view(work, r_bar)
+        keep, stock = _front_view(choice.side)
         cut, _ = cutters(choice.tool, FACE)
         leave = (data.leave_x.value, data.leave_z.value)
         stock_env = envelope(stock, cut)
@@ -69,38 +73,33 @@ def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Po
         )
         legs, depths = rough(job, FACE.point(start))
         return _operation(choice, data, in_frame(legs, FACE.back), depths)
-    stock_env = envelope(bar_surface(request, work)[:2], choice.cut)
-    within = (work.nose_z, stock_env.hi + c)
-    if way == "contour":
-        shells = _shells(request, work, choice, data)
-        legs, cuts = follow(
-            Following(shells=shells, stock=stock_env, within=within, top=r_bar, clearance=c), OUTSIDE.point(start)
-        )
-        return _operation(choice, data, in_frame(legs, OUTSIDE.back), (data.depth.value,) * cuts)
-    job = Roughing(
-        keep=leaving(choice, data), stock=stock_env, within=within, top=r_bar, depth=data.depth.value, clearance=c
+    stock_env = envelope(choice.side.up_to_end, choice.cut)
+    within = (choice.side.begins, stock_env.hi + c)
+    shells = _shells(choice, data)
+    legs, cuts = follow(
+        Following(shells=shells, stock=stock_env, within=within, top=top, clearance=c), OUTSIDE.point(start)
     )
-    legs, depths = rough(job, OUTSIDE.point(start))
-    return _operation(choice, data, in_frame(legs, OUTSIDE.back), depths)
+    return _operation(choice, data, in_frame(legs, OUTSIDE.back), (data.depth.value,) * cuts)
 
 
-def _front_view(work: Workpiece, r_bar: float) -> tuple[Chain, Chain]:
+def _front_view(side: Side) -> tuple[Chain, Chain]:
     """(what must be missed, what stands), seen from the free end: left to right from the axis outwards."""
-    seen = FACE.chain(reverse(work.contour))
+    seen = FACE.chain(reverse(side.contour))
     axis = Line((-AIR, seen[0].a[1]), seen[0].a)
     nose = seen[-1].b
     keep = silhouette((axis, *seen, Line(nose, (nose[0] + AIR, nose[1])))).chain
-    stock = (Line((-AIR, 0.0), (r_bar, 0.0)), Line((r_bar, 0.0), (r_bar, -AIR)))
+    stock = (Line((-AIR, 0.0), (side.top, 0.0)), Line((side.top, 0.0), (side.top, -AIR)))
     return keep, stock
 
 
-def _shells(request: Request, work: Workpiece, choice: Reach, data: CuttingData) -> list[Envelope]:
+def _shells(choice: Reach, data: CuttingData) -> list[Envelope]:
     """Envelopes that leave one depth less each, from the first that meets the bar to the finishing metal."""
     depth = data.depth.value
-    lowest = min((min(e.a[1], e.b[1]) for e in work.rows), default=0.0)
+    side = choice.side
+    lowest = min((min(side.contour[k].a[1], side.contour[k].b[1]) for k in side.wanted), default=0.0)
     # Metal left on along both axes is thicker across a slope, most at 45 degrees: the steps are so much less.
     step = depth / math.sqrt(2.0)
-    n = math.ceil((request.bar_dia / 2.0 - lowest) / step)
+    n = math.ceil((side.top - lowest) / step)
     if n > MOST_SHELLS:
         raise CannotMake(f"{n} passes of {depth:.3g} mm along the contour are too many; rough along z")
     leaves = [(data.leave_z.value + k * step, data.leave_x.value + k * step) for k in range(n, -1, -1)]

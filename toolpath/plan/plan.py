@@ -8,7 +8,7 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
-from toolpath.plan import choose, operations, patterns, rest
+from toolpath.plan import choose, operations, patterns, rest, turning
 from toolpath.plan.goal import goal
 from toolpath.plan.header import cautions, header
 from toolpath.plan.operations import Operation
@@ -50,13 +50,12 @@ class Plan(Struct, frozen=True):
 def plan(request: Request) -> Plan:
     """The plan of the one set-up. CannotMake or BadInput with the reason when this shop can not make the part."""
     blade, why_blade = _blade(request)
-    turning = choose.turning_tools(request.rack)
+    tools = choose.outside_tools(request.rack)
     work = workpiece(
-        request, blade, largest_nose=max((t.nose_radius for t in turning if t.kind == "turning"), default=0.0)
+        request, blade, largest_nose=max((t.nose_radius for t in tools if t.kind == "turning"), default=0.0)
     )
     refuse_too_long(request.bar_dia, length=request.bar_length, stick_out=work.stick_out, hold=work.hold)
-    wanted = operations.part_elements(work)
-    finish, reaches = choose.finishing_tool(request.rack, work.contour, wanted)
+    finish, reaches = choose.finishing_tool(tools, work.outside)
     rough = choose.roughing_tool(reaches, finish.reach)
     at = change_point(request)
     planned: list[Operation] = []
@@ -70,15 +69,15 @@ def plan(request: Request) -> Plan:
     roughed = patterns.roughing(request, work, rough.reach, rough.because, start=start(rough.tool))
     if roughed.legs:
         planned.append(roughed)
-    planned.append(operations.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))
-    stands = lower(operations.bar_surface(request, work), finish.reach.stands)
-    further = rest.further_tools(request.rack, work.contour, wanted, finish.reach)
+    planned.append(turning.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))
+    stands = lower(work.outside.stands, finish.reach.stands)
+    further = rest.further_tools(request.rack, work.outside, finish.reach)
     for more in further:
         at_start = start(more.reach.tool)
         if more.reach.tool.kind == "blade":
-            planned.append(operations.grooving(request, work, more, stands, start=at_start))
+            planned.append(turning.grooving(request, work, more, stands, start=at_start))
         else:
-            planned += operations.rest_turning(request, work, more, stands, start=at_start)
+            planned += turning.rest_turning(request, work, more, stands, start=at_start)
         stands = rest.after(more.reach, more.spans, stands)
     if blade is not None:
         planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), stands=stands))

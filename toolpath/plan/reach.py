@@ -8,12 +8,13 @@ from msgspec import Struct
 
 from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
-from toolpath.geometry.elements import Chain, Line, Point, reverse
+from toolpath.geometry.elements import Chain, Point
 from toolpath.geometry.envelope import Envelope, Piece, envelope, height_on
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
 from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, closing, uncut
+from toolpath.plan.side import Side
 from toolpath.shop.duties import slope_refusal
 from toolpath.shop.tools import Tool
 
@@ -33,7 +34,7 @@ LIFTS = 8
 
 
 class Reach(Struct, frozen=True):
-    """A tool over a contour in an approach frame.
+    """A tool over one side of the work, in the frame in which it feeds towards -u.
 
     keep:  what the tool sees of the contour with the limit at the axis, left to right in (u, v)
     source: for each element of `keep` its index in the contour; other numbers are not the contour's
@@ -43,6 +44,7 @@ class Reach(Struct, frozen=True):
     """
 
     tool: Tool
+    side: Side
     frame: Frame
     keep: Chain
     source: tuple[int, ...]
@@ -66,8 +68,8 @@ class Reach(Struct, frozen=True):
 
     @property
     def stands(self) -> Chain:
-        """What stands after the tool has been everywhere it may: left to right in z."""
-        return in_frame(closing(self.env, self.keep, self.cut), self.frame.back)
+        """What stands after the tool has been everywhere it may, as the side's chains run."""
+        return self.side.seen(closing(self.env, self.keep, self.cut), self.frame)
 
     def over(self, p: Point) -> float:
         """How far the tool stays from a point (z, x) of the part that it was asked to reach, mm."""
@@ -98,17 +100,6 @@ def cutters(tool: Tool, frame: Frame) -> tuple[Cutter, tuple[Cutter, ...]]:
     return cutter(frame.outline(tool.outline), edge_clearance=clearance), holders
 
 
-def with_axis(contour: Chain, past: float) -> Chain:
-    """The contour closed to the right: down the part's front to `past` below the axis, and on in front of it.
-
-    past: how far the tool's point may go past the axis, its nose radius, mm
-    """
-    front = contour[-1].b
-    floor = (front[0], -past)
-    far: Point = (front[0] + 1000.0, -past)
-    return (*contour, Line(front, floor), Line(floor, far))
-
-
 def standing(
     tool: Tool, keep: Chain, frame: Frame = OUTSIDE, *, leave: tuple[float, float] = (0.0, 0.0)
 ) -> tuple[Cutter, Envelope]:
@@ -131,28 +122,17 @@ def standing(
     return cut, env
 
 
-def frame_of(tool: Tool) -> Frame:
-    """The frame in which the tool feeds towards -u: a left-hand tool feeds away from the chuck."""
-    return OUTSIDE.mirrored() if tool.hand == "left" else OUTSIDE
-
-
-def in_frame(chain: Chain, frame: Frame) -> Chain:
-    """A chain that runs left to right in z, running left to right in u."""
-    mapped = frame.chain(chain)
-    return mapped if frame.point((1.0, 0.0))[0] > 0.0 else reverse(mapped)
-
-
-def reach(tool: Tool, contour: Chain, wanted: frozenset[int]) -> Reach:
-    """The tool over an outside contour; `wanted` are the elements (by index in the contour) whose leftovers count."""
-    frame = frame_of(tool)
-    whole = in_frame(with_axis(contour, tool.nose_radius), frame)
+def reach(tool: Tool, side: Side) -> Reach:
+    """The tool over a side; the leftovers on the side's wanted elements count."""
+    frame = side.frame_of(tool)
+    whole = side.seen(side.closed(tool.nose_radius), frame)
     seen = silhouette(whole)
-    backwards = frame.point((1.0, 0.0))[0] < 0.0
+    backwards = frame != side.frame
     source = tuple(len(whole) - 1 - k if backwards and k >= 0 else k for k in seen.source)
-    keep, asked = seen.chain, frozenset(n for n, k in enumerate(source) if k in wanted)
+    keep, asked = seen.chain, frozenset(n for n, k in enumerate(source) if k in side.wanted)
     cut, env = standing(tool, keep, frame)
     left = tuple(u for u in uncut(env, keep, cut) if any(k in asked for k in range(u.span[0], u.span[1] + 1)))
-    return Reach(tool, frame, keep, source, cut, env, asked, left)
+    return Reach(tool, side, frame, keep, source, cut, env, asked, left)
 
 
 def height_over(chain: Chain, within: tuple[float, float]) -> float:

@@ -12,7 +12,8 @@ from toolpath.geometry.envelope import Piece
 from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.minimum import lower
 from toolpath.geometry.uncut import contact, swept
-from toolpath.plan.reach import Reach, in_frame, reach
+from toolpath.plan.reach import Reach, reach
+from toolpath.plan.side import Side
 from toolpath.shop.tools import Tool
 
 WORTH = 0.05
@@ -24,19 +25,17 @@ practice, no source)."""
 
 
 class Rest(Struct, frozen=True):
-    """A further tool and the stretches (z, least and greatest) where it takes what others left."""
+    """A further tool and the stretches (least and greatest u of its side) where it takes what others left."""
 
     reach: Reach
     spans: tuple[tuple[float, float], ...]
     because: str
 
 
-def further_tools(
-    rack: Iterable[Tool], contour: Chain, wanted: frozenset[int], first: Reach, *, most: int = 3
-) -> tuple[Rest, ...]:
+def further_tools(rack: Iterable[Tool], side: Side, first: Reach, *, most: int = 3) -> tuple[Rest, ...]:
     """Tools that reach what `first` leaves, best first, until nothing worth a tool change is gained."""
-    fit = [t for t in rack if t is not first.tool and ("turn" in t.does or "groove" in t.does)]
-    candidates = [reach(t, contour, wanted) for t in sorted(fit, key=lambda t: t.number)] if first.thick > WORTH else []
+    fit = [t for t in rack if t is not first.tool and t.does & {side.turns, side.grooves}]
+    candidates = [reach(t, side) for t in sorted(fit, key=lambda t: t.number)] if first.thick > WORTH else []
     points = _samples(first)
     left = {p: first.over(p) for p in points}
     out: list[Rest] = []
@@ -44,7 +43,7 @@ def further_tools(
         gains = [(_left_with(left, c), c) for c in candidates]
         rest, best = min(gains, key=lambda g: (round(max(g[0].values()), 2), g[1].tool.number))
         before = max(left.values())
-        gained = _gained(points, left, rest)
+        gained = _gained({p: side.along(p) for p in points}, left, rest)
         if not gained:
             break
         runner = min((max(a.values()) for a, c in gains if c is not best), default=before)
@@ -65,8 +64,9 @@ def left_by_all(first: Reach, others: Sequence[Rest]) -> tuple[tuple[int, float]
 
 
 def stretch(r: Reach, span: tuple[float, float]) -> tuple[Piece, ...]:
-    """The pieces, left to right in the tool's frame, along which it touches a stretch of z and its overlap."""
-    ends = sorted(r.frame.point((z, 0.0))[0] for z in (span[0] - OVERLAP, span[1] + OVERLAP))
+    """The pieces, left to right in the tool's frame, along which it touches a stretch of its side and its overlap."""
+    turned = 1.0 if r.frame == r.side.frame else -1.0
+    ends = sorted(turned * u for u in (span[0] - OVERLAP, span[1] + OVERLAP))
     pieces = list(r.env.pieces)
     touched = [_touched(p, r) for p in pieces]
     inside = [
@@ -88,11 +88,11 @@ def path_of(pieces: tuple[Piece, ...]) -> Chain:
 
 
 def after(r: Reach, spans: Iterable[tuple[float, float]], stands: Chain) -> Chain:
-    """What stands after the tool has been along its stretches, left to right in z."""
+    """What stands after the tool has been along its stretches, as the side's chains run."""
     for span in spans:
         pieces = stretch(r, span)
         if pieces:
-            left = in_frame(swept(pieces, r.keep, r.cut), r.frame.back)
+            left = r.side.seen(swept(pieces, r.keep, r.cut), r.frame)
             stands = lower(stands, left, (left[0].a[0], left[-1].b[0]))
     return stands
 
@@ -130,18 +130,18 @@ def _left_with(left: dict[Point, float], c: Reach) -> dict[Point, float]:
 
 
 def _gained(
-    points: Sequence[Point], left: dict[Point, float], after: dict[Point, float]
+    points: dict[Point, float], left: dict[Point, float], after: dict[Point, float]
 ) -> tuple[tuple[float, float], ...]:
-    """Stretches of z in which a tool takes enough to be worth it."""
+    """Stretches of u in which a tool takes enough to be worth it. points: (z, x) with their u"""
     out: list[tuple[float, float]] = []
-    worth = sorted({p[0] for p in points if left[p] - after[p] > WORTH / 10.0})
+    worth = sorted({u for p, u in points.items() if left[p] - after[p] > WORTH / 10.0})
     if max((left[p] - after[p] for p in points), default=0.0) <= WORTH:
         return ()
-    for z in worth:
-        if out and z - out[-1][1] <= 2.0 * OVERLAP:
-            out[-1] = (out[-1][0], z)
+    for u in worth:
+        if out and u - out[-1][1] <= 2.0 * OVERLAP:
+            out[-1] = (out[-1][0], u)
         else:
-            out.append((z, z))
+            out.append((u, u))
     return tuple(out)
 
 

@@ -14,6 +14,7 @@ from msgspec import Struct
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.plan.request import Request
+from toolpath.plan.side import AIR, Side
 from toolpath.shop.holding import Hold, chuck, collet
 from toolpath.shop.outlines import box
 from toolpath.shop.tools import Tool
@@ -32,9 +33,7 @@ class Workpiece(Struct, frozen=True):
 
     stick_out: of the bar, from the nose of its hold
     hold:      what holds the bar; its nose stands at nose_z
-    contour:   left to right: what the turning tools may not enter, from behind the hold to the part's front, without
-               the limit at the axis
-    turned:    for each element of `contour` the index of the element of `part.outside` it is part of; -1 for others
+    outside:   the work as turning tools see it: from behind the hold to the part's front
     rows:      the part's surfaces that are turned, from its front to its back
     tail:      what is turned behind the part, from the part towards the chuck
     back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
@@ -44,8 +43,7 @@ class Workpiece(Struct, frozen=True):
     stick_out: float
     nose_z: float
     hold: Hold
-    contour: Chain
-    turned: tuple[int, ...]
+    outside: Side
     rows: Chain
     tail: Chain
     back: Chain
@@ -75,21 +73,42 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     nose_z = request.face_off - stick_out
     hold = _hold(request, nose_z)
     left = _behind(hold, nose_z, r_bar, tail[-1].b if tail else end, clearance=request.machine.clearance)
-    outside = (*rows, *tail)
-    contour = (*left, *reverse(outside))
-    turned = (*(-1 for _ in (*left, *tail)), *reversed(range(len(rows))))
     back = reverse(part.outside[first_back:]) if blade else ()
     return Workpiece(
         stick_out=stick_out,
         nose_z=nose_z,
         hold=hold,
-        contour=contour,
-        turned=turned,
+        outside=_outside(request, left, (*rows, *tail), tail=len(tail), nose_z=nose_z),
         rows=rows,
         tail=tail,
         back=back,
         stock=(_bar(request),),
         blade=blade,
+    )
+
+
+def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z: float) -> Side:
+    """left: what lies left of what is turned; turned: rows and tail, from the front towards the chuck."""
+    contour, r_bar = (*left, *reverse(turned)), request.bar_dia / 2.0
+    front = contour[-1]
+    # The flat front face is faced, not turned.
+    last = len(contour) - (1 if front.a[0] == front.b[0] else 0)
+    top = (0.0, r_bar)
+    return Side(
+        works="outside",
+        contour=contour,
+        wanted=frozenset(range(len(left) + tail, last)),
+        finished=frozenset(range(len(left), last)),
+        stands=(
+            Line((contour[0].a[0], r_bar), top),
+            Line(top, (0.0, -AIR)),
+            Line((0.0, -AIR), (AIR, -AIR)),
+        ),
+        begins=nose_z,
+        ends=0.0,
+        top=r_bar,
+        clearance=request.machine.clearance,
+        dia=request.bar_dia,
     )
 
 

@@ -1,0 +1,173 @@
+"""What is turned, bored and grooved on one side of the work: legs in (z, x) with their tool, figures and reasons."""
+
+from __future__ import annotations
+
+from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Chain, Point
+from toolpath.geometry.envelope import Envelope, envelope
+from toolpath.geometry.merge import MERGE, SLIVER, merged
+from toolpath.passes.finish import Finishing, finish
+from toolpath.passes.groove import Grooving, groove
+from toolpath.passes.legs import Legs, end_of, in_frame, rapid
+from toolpath.passes.rough import Roughing, rough
+from toolpath.plan.compensated import by_control
+from toolpath.plan.operations import LIFT, Operation, figures
+from toolpath.plan.reach import Reach, on_contour, standing
+from toolpath.plan.request import Request
+from toolpath.plan.rest import Rest, path_of, stretch
+from toolpath.plan.side import Side
+from toolpath.plan.workpiece import Workpiece
+
+LEAD = 0.5
+"""mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""
+
+
+def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
+    """Rough a side along its feed; no legs where nothing is to be taken."""
+    tool, side = choice.tool, choice.side.fitted(choice.tool)
+    data = figures(request, tool, "rough", side.dia, work.stick_out)
+    stock = envelope(side.up_to_end, choice.cut)
+    job = Roughing(
+        keep=leaving(choice, data),
+        stock=stock,
+        within=(side.begins, stock.hi + side.clearance),
+        top=side.top,
+        depth=data.depth.value,
+        clearance=side.clearance,
+    )
+    coming, here = come(side, choice.frame.point(start))
+    legs, depths = rough(job, here)
+    whole = (*coming, *legs, *go(side, end_of(legs))) if legs else ()
+    return Operation(
+        "rough", tool, data, because, in_frame(whole, choice.frame.back), max(depths, default=0.0), len(depths)
+    )
+
+
+def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
+    """Finish a side in one pass, from the free end towards the chuck."""
+    tool, side = choice.tool, choice.side.fitted(choice.tool)
+    data = figures(request, tool, "finish", side.dia, work.stick_out)
+    wanted = choice.elements(side.finished)
+    touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
+    if not touching:
+        raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
+    path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE, sliver=SLIVER)
+    job = _finishing(side, choice, path)
+    legs, here = come(side, choice.frame.point(start))
+    for k in range(request.finish_passes):
+        # The control compensates the last of the passes only: the one that leaves the size.
+        by_itself = request.compensation == "control" and side.works == "outside" and k + 1 == request.finish_passes
+        legs += by_control(choice, wanted, job, here) if by_itself else finish(job, here)
+        here = end_of(legs)
+    back = in_frame((*legs, *go(side, here)), choice.frame.back)
+    return Operation("finish", tool, data, because, back, data.depth.value, request.finish_passes)
+
+
+def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> list[Operation]:
+    """Rough and finish with a further tool only where others left metal. stands: what is there now."""
+    choice, tool = rest.reach, rest.reach.tool
+    side, frame = choice.side.fitted(tool), choice.frame
+    rough_data = figures(request, tool, "rough", side.dia, work.stick_out)
+    keep = leaving(choice, rough_data)
+    stock = envelope(side.seen(stands, frame), choice.cut)
+    paths = [path_of(pieces) for span in rest.spans if (pieces := stretch(choice, span))]
+    roughed, here = come(side, frame.point(start))
+    depths: list[float] = []
+    for path in paths:
+        job = Roughing(
+            keep=keep,
+            stock=stock,
+            within=(path[0].a[0], path[-1].b[0]),
+            top=side.top,
+            depth=rough_data.depth.value,
+            clearance=side.clearance,
+        )
+        legs, cuts = rough(job, here)
+        roughed, depths = roughed + legs, [*depths, *cuts]
+        here = end_of(legs) if legs else here
+    out = []
+    finished: Legs = ()
+    if depths:
+        back = in_frame(roughed, frame.back)
+        out.append(Operation("rough", tool, rough_data, rest.because, back, max(depths), len(depths)))
+    else:
+        finished = roughed
+    for path in paths:
+        finished += finish(_finishing(side, choice, path), here)
+        here = end_of(finished)
+    data = figures(request, tool, "finish", side.dia, work.stick_out)
+    back = in_frame((*finished, *go(side, here)), frame.back)
+    out.append(Operation("finish", tool, data, rest.because, back, data.depth.value, len(paths)))
+    return out
+
+
+def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> Operation:
+    """Plunge and finish with a blade where others left metal. stands: what is there now."""
+    choice, tool = rest.reach, rest.reach.tool
+    side = choice.side.fitted(tool)
+    data = plan_turning(
+        request.material,
+        tool,
+        request.machine,
+        operation="groove",
+        diameter_max=side.dia,
+        stick_out=work.stick_out,
+        in_chuck=request.held_in == "chuck",
+    )
+    stock = envelope(stands, choice.cut)
+    legs, here = come(side, choice.frame.point(start))
+    plunges = 0
+    for span in rest.spans:
+        path = path_of(stretch(choice, span))
+        if not path:
+            continue
+        job = Grooving(
+            keep=leaving(choice, data),
+            bare=choice.env,
+            stock=stock,
+            within=(path[0].a[0], path[-1].b[0]),
+            path=path,
+            width=tool.width,
+            peck=data.depth.value,
+            lift=LIFT,
+            top=side.top,
+            clearance=side.clearance,
+        )
+        cut, n = groove(job, here)
+        legs, plunges, here = legs + cut, plunges + n, end_of(cut)
+    back = in_frame((*legs, *go(side, here)), choice.frame.back)
+    return Operation("groove", tool, data, rest.because, back, data.depth.value, plunges)
+
+
+def leaving(choice: Reach, data: CuttingData) -> Envelope:
+    """The tool's envelope when it leaves metal on for the finish cut."""
+    # Away from the axis is along v outside and inside, along u in a face.
+    away, along = data.leave_x.value, data.leave_z.value
+    leave = (away, along) if choice.side.works == "face" else (along, away)
+    return standing(choice.tool, choice.keep, choice.frame, leave=leave)[1]
+
+
+def come(side: Side, here: Point) -> tuple[Legs, Point]:
+    """Into the hole's mouth from where the tool is: across in front of the work. Elsewhere nothing is needed."""
+    if side.out is None:
+        return (), here
+    there = (here[0], side.top + side.clearance)
+    return rapid(here, there), there
+
+
+def go(side: Side, here: Point) -> Legs:
+    """Out of a hole along its axis before anything moves across."""
+    return () if side.out is None else rapid(here, (side.out, here[1]))
+
+
+def _finishing(side: Side, choice: Reach, path: Chain) -> Finishing:
+    return Finishing(
+        keep=choice.env,
+        path=path,
+        top=side.top,
+        lead=side.clearance + LEAD,
+        clearance=side.clearance,
+        nose=choice.tool.nose_radius,
+        leave=leave_on(choice.tool)[0].value,
+    )
