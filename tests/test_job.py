@@ -9,6 +9,7 @@ import pytest
 
 from toolpath.errors import BadInput
 from toolpath.job import DEFAULTS, Bar, Expected, Holding, Job, Parting, half_section, read_job
+from toolpath.part.stock import bar
 
 LEAST = """\
 title = "Bush"
@@ -80,7 +81,8 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert job.machine == tmp_path / "machines/bench.toml"
     assert job.tools == tmp_path / "racks/drawer.toml"
     assert job.materials == tmp_path / "materials/own.toml"
-    assert job.bar == Bar(dia=15.875, length=60.0, face_off=0.5)
+    assert job.bar == Bar(bar(15.875, length=60.0, front=0.5))
+    assert (job.bar.dia, job.bar.length, job.bar.face_off) == (15.875, 60.0, 0.5)
     assert job.break_edges == pytest.approx(0.3, abs=1e-15)
     assert [type(row).__name__ for row in job.rows] == ["Chamfer", "Cylinder"]
     assert job.holding == Holding("collet", 29.0)
@@ -105,7 +107,7 @@ def test_the_control_may_compensate_for_the_nose(tmp_path: Path) -> None:
 
 def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     job = read(tmp_path, LEAST)
-    assert job.bar == Bar(dia=16.0, length=60.0, face_off=1.0)
+    assert job.bar == Bar(bar(16.0, length=60.0, front=1.0))
     assert job.break_edges == 0.2
     assert job.holding == Holding("chuck", None)
     assert job.parting == Parting(off=True, stub=1.0)
@@ -130,14 +132,15 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
 def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
     assert all(len(default.why.split()) >= 4 for default in DEFAULTS.values())
     job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
-    assert {d.key for d in job.defaults} == set(DEFAULTS)
+    blank = read(tmp_path, LEAST.replace("dia = 16\nlength = 60", "outside = [{ dia = 16, to = 60 }]"))
+    assert {d.key for d in (*job.defaults, *blank.defaults)} == set(DEFAULTS)
     assert job.expected == Expected(2261.9, pytest.approx(0.22619, rel=1e-12))
 
 
 def test_defaults_do_not_change_with_the_unit_of_bare_numbers(tmp_path: Path) -> None:
     inches = LEAST.replace('material = "brass"', 'material = "brass"\nunits = "inch"').replace("16", "0.625")
     job = read(tmp_path, inches.replace("60", "2.5"))
-    assert job.bar == Bar(dia=15.875, length=63.5, face_off=1.0)
+    assert job.bar == Bar(bar(15.875, length=63.5, front=1.0))
     assert (job.break_edges, job.parting.stub) == (0.2, 1.0)
 
 
@@ -338,3 +341,116 @@ def test_a_job_that_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(BadInput) as caught:
         read_job(tmp_path / "none.toml")
     assert str(caught.value).startswith(f"{tmp_path / 'none.toml'}: there is no such file")
+
+
+BLANK = "outside = [{ dia = 24, to = 10 }, { dia = 16, to = 60 }]"
+
+
+def blank(folder: Path, bar: str, part: str = "{ dia = 12, to = 20 }", rest: str = "") -> Job:
+    text = LEAST.replace("dia = 16\nlength = 60", bar).replace("{ dia = 12, to = 20 }", part)
+    return read(folder, text + rest)
+
+
+def test_a_tube(tmp_path: Path) -> None:
+    job = blank(tmp_path, 'dia = 16\nlength = 60\nbore = "1/4 in"')
+    assert (job.bar.dia, job.bar.length, job.bar.face_off) == (16.0, 60.0, 1.0)
+    assert (job.bar.stock.bore, job.bar.drawn) == (pytest.approx(6.35), False)
+
+
+def test_a_drawn_blank_is_not_faced_unless_the_job_says_so(tmp_path: Path) -> None:
+    job = blank(tmp_path, BLANK)
+    assert (job.bar.dia, job.bar.length, job.bar.face_off, job.bar.drawn) == (24.0, 60.0, 0.0, True)
+    assert ("drawn bar.face_off", "0 mm") in {(d.key, d.value) for d in job.defaults}
+    faced = blank(tmp_path, BLANK + "\nface_off = 2")
+    assert (faced.bar.face_off, faced.bar.stock.back) == (2.0, -58.0)
+    assert not any("bar." in d.key for d in faced.defaults)
+
+
+def test_sizes_and_units_hold_in_the_rows_of_a_blank(tmp_path: Path) -> None:
+    sizes = "[sizes]\nrim = 24\n"
+    job = blank(tmp_path, BLANK.replace("dia = 24", 'dia = "rim"').replace("to = 60", 'to = "2.5 in"'), rest=sizes)
+    assert (job.bar.dia, job.bar.length) == (24.0, 63.5)
+
+
+def test_a_blank_with_a_hollow(tmp_path: Path) -> None:
+    job = blank(tmp_path, BLANK + "\ninside = [{ dia = 8, to = 60 }]")
+    assert (job.bar.stock.bore, job.bar.stock.dia) == (8.0, 24.0)
+
+
+BAD_BARS = {
+    "a bore as wide as the bar": (
+        "dia = 16\nlength = 60\nbore = 16",
+        "8: bar.bore: a bore of 16 mm leaves nothing of a bar of 16 mm",
+    ),
+    "no bore": ("dia = 16\nlength = 60\nbore = 0", "8: bar.bore: '0' has to be larger than 0"),
+    "no length": (
+        "dia = 16",
+        "5: bar: 'length' is missing, and it has no default. "
+        "A bar has dia and length, a blank of another shape outside = [rows]",
+    ),
+    "both dia and outline": (
+        "dia = 24\n" + BLANK,
+        "6: bar.dia: dia is given, but the outline is drawn. Write one of them",
+    ),
+    "both length and outline": (
+        BLANK + "\nlength = 60",
+        "7: bar.length: length is given, but the outline is drawn. Write one of them",
+    ),
+    "rows inside a plain bar": (
+        "dia = 16\nlength = 60\ninside = [{ dia = 8, to = 60 }]",
+        "8: bar.inside: only a drawn outline has rows inside. A tube's hole is its bore",
+    ),
+    "no rows": (
+        "outside = []",
+        "6: bar.outside: the list of rows is empty. Write at least one, as { dia = 12, to = 20 }",
+    ),
+    "an unknown word": (
+        "outside = [{ diam = 24, to = 60 }]",
+        "6: bar.outside[0].diam: 'diam' is not known here. Did you mean 'dia'?",
+    ),
+    "a row that can not be": (
+        "outside = [{ dia = 24, to = 60 }, { dia = 20, to = 50 }]",
+        "6: bar.outside[1]: to = 50 mm does not go beyond the surface before it, which ends 60 mm from the front face",
+    ),
+    "a cone to grip": (
+        "outside = [{ dia = 24, to = 10 }, { taper_to = 16, to = 60 }]",
+        "6: bar.outside: the stock does not end in a cylinder that a hold could grip. End the rows with a dia",
+    ),
+    "a stub of a cylinder to grip": (
+        "outside = [{ dia = 24, to = 50 }, { dia = 16, to = 60 }]",
+        "6: bar.outside: the cylinder at the back end, of 16 mm, is 10 mm long. "
+        "To be held it needs at least 16 mm (common practice)",
+    ),
+    "all faced off": (
+        BLANK + "\nface_off = 60",
+        "7: bar.face_off: facing 60 mm off leaves nothing of a bar 60 mm long",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", BAD_BARS)
+def test_bars_that_can_not_be(tmp_path: Path, name: str) -> None:
+    bar, message = BAD_BARS[name]
+    with pytest.raises(BadInput) as caught:
+        blank(tmp_path, bar)
+    assert str(caught.value) == f"{tmp_path / 'cap.toml'}:{message}"
+
+
+def test_the_hold_reaches_no_farther_than_the_cylinder(tmp_path: Path) -> None:
+    """60 mm, of which 50 are the cylinder behind the head: 9 mm sticking out would put the head into the jaws."""
+    assert blank(tmp_path, BLANK, rest="[[holding]]\nstick_out = 10\n").holding.stick_out == 10.0
+    with pytest.raises(BadInput) as caught:
+        blank(tmp_path, BLANK, rest="[[holding]]\nstick_out = 9\n")
+    assert str(caught.value) == (
+        f"{tmp_path / 'cap.toml'}:10: holding[0].stick_out: 51 mm of the stock are in the chuck, and the cylinder at "
+        "its back end, of 16 mm, is 50 mm long. Let it stick out at least 10 mm"
+    )
+
+
+def test_a_part_that_stands_out_of_its_blank_names_row_and_place(tmp_path: Path) -> None:
+    """Smaller than the blank's largest diameter everywhere, yet larger than the blank is 10 mm from its front."""
+    assert half_section(blank(tmp_path, BLANK, "{ dia = 18, to = 10 }")).length == 10.0
+    with pytest.raises(BadInput) as caught:
+        half_section(blank(tmp_path, BLANK, "{ dia = 18, to = 12 }"))
+    assert caught.value.where == "part.outside[0]"
+    assert "comes to dia 18 1" in str(caught.value) and "and the bar is dia 16 there" in str(caught.value)

@@ -1,7 +1,7 @@
 """The job file: what a person writes about one part, read strictly into one frozen value.
 
     title, machine, tools, material     what is made, on what, with what, of what
-    [bar]                               the piece that goes into the lathe
+    [bar]                               the piece that goes into the lathe: a bar, a tube, or a blank drawn with rows
     [sizes]                             names for lengths, usable in every value below; `--set` overrides them
     [part] outside = [rows]             the half-section, from the front end towards the chuck
     [[holding]], [roughing], [finish], [parting]    how it is held, roughed, finished, and how it comes off
@@ -23,11 +23,15 @@ from msgspec import UNSET, Struct, UnsetType, field
 
 from toolpath import quantity
 from toolpath.errors import BadInput
-from toolpath.part.halfsection import HalfSection, build, fits_bar
+from toolpath.part.drawn_stock import drawn
+from toolpath.part.fitting import fits
+from toolpath.part.halfsection import HalfSection, build
 from toolpath.part.rows import Row
-from toolpath.part.words import outside_rows
+from toolpath.part.stock import SAME, Stock, tube
+from toolpath.part.words import outside_rows, row_from
 from toolpath.quantity import Quantity
 from toolpath.reading import decode, load, placed
+from toolpath.shop.holding import refuse_no_grip
 
 Written = str | int | float
 
@@ -43,6 +47,9 @@ DEFAULTS: dict[str, Default] = {
     "units": Default("mm", "bare numbers are millimetres"),
     "break_edges": Default("0.2 mm", "a turned edge cuts fingers; common practice, no source"),
     "bar.face_off": Default("1 mm", "cleans a sawn end that is out of square; common practice, no source"),
+    "drawn bar.face_off": Default(
+        "0 mm", "a drawn outline says where its metal is; its front face may be turned already"
+    ),
     "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
     "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
@@ -56,13 +63,19 @@ DEFAULTS: dict[str, Default] = {
 }
 
 
+BAR_NEEDS = "A bar has dia and length, a blank of another shape outside = [rows]"
+
+
 class _Table(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     """A table of the file; nothing unknown is let through."""
 
 
 class _Bar(_Table):
-    dia: Written
-    length: Written
+    dia: Written | UnsetType = UNSET
+    bore: Written | UnsetType = UNSET
+    length: Written | UnsetType = UNSET
+    outside: list[object] | UnsetType = UNSET
+    inside: list[object] | UnsetType = UNSET
     face_off: Written | UnsetType = UNSET
 
 
@@ -111,11 +124,27 @@ class _JobFile(_Table):
 
 
 class Bar(Struct, frozen=True):
-    """The piece of bar, mm; face_off: what the first facing cut takes from its front end."""
+    """The piece that goes into the lathe, as `stock`; its measures in mm.
 
-    dia: float
-    length: float
-    face_off: float
+    drawn: its outline was drawn with rows; else it is a plain bar or a tube
+    """
+
+    stock: Stock
+    drawn: bool = False
+
+    @property
+    def dia(self) -> float:
+        """Largest diameter."""
+        return self.stock.dia
+
+    @property
+    def length(self) -> float:
+        return self.stock.length
+
+    @property
+    def face_off(self) -> float:
+        """What the first facing cut takes from its front end."""
+        return self.stock.front
 
 
 class Holding(Struct, frozen=True):
@@ -226,7 +255,7 @@ def half_section(job: Job) -> HalfSection:
     """The job's part. BadInput: a row can not exist, the bar is too small, or the volume is not the expected one."""
     with placed(job.file):
         part = build(job.rows, break_edges=job.break_edges)
-        fits_bar(part, job.bar.dia, job.bar.length - job.bar.face_off)
+        fits(part, job.bar.stock)
         expected, volume = job.expected, part.volume()
         if expected is not None and abs(volume - expected.volume) > expected.within:
             raise BadInput(
@@ -287,16 +316,50 @@ def _one_holding(tables: list[dict[str, object]], *, file: str) -> _Holding:
 
 
 def _bar(table: _Bar, values: _Values) -> Bar:
-    bar = Bar(
-        dia=values.length("bar.dia", table.dia),
-        length=values.length("bar.length", table.length),
-        face_off=values.length("bar.face_off", table.face_off, zero=True),
-    )
-    if bar.face_off >= bar.length:
-        raise BadInput(
-            f"facing {bar.face_off:g} mm off leaves nothing of a bar {bar.length:g} mm long", where="bar.face_off"
-        )
-    return bar
+    if table.outside is not UNSET:
+        return _drawn_bar(table, values)
+    if table.inside is not UNSET:
+        raise BadInput("only a drawn outline has rows inside", where="bar.inside", right="A tube's hole is its bore")
+    for key, written in (("dia", table.dia), ("length", table.length)):
+        if written is UNSET:
+            raise BadInput(f"'{key}' is missing, and it has no default", where="bar", right=BAR_NEEDS)
+    dia, length = values.length("bar.dia", table.dia), values.length("bar.length", table.length)
+    bore = 0.0 if table.bore is UNSET else values.length("bar.bore", table.bore)
+    if bore >= dia:
+        raise BadInput(f"a bore of {bore:g} mm leaves nothing of a bar of {dia:g} mm", where="bar.bore")
+    return Bar(tube(dia, bore=bore, length=length, front=_face_off(table, length, values)))
+
+
+def _drawn_bar(table: _Bar, values: _Values) -> Bar:
+    for key, written in (("dia", table.dia), ("length", table.length), ("bore", table.bore)):
+        if written is not UNSET:
+            raise BadInput(f"{key} is given, but the outline is drawn", where=f"bar.{key}", right="Write one of them")
+    outside, inside = _bar_rows("outside", table.outside, values), _bar_rows("inside", table.inside, values)
+    length = drawn(outside, front=0.0).length
+    stock = drawn(outside, inside=inside, front=_face_off(table, length, values, default="drawn bar.face_off"))
+    try:
+        grip = stock.grip
+        refuse_no_grip(grip.dia, grip.length)
+    except BadInput as error:
+        raise error.at(where="bar.outside") from None
+    return Bar(stock, drawn=True)
+
+
+def _bar_rows(key: str, rows: list[object] | UnsetType, values: _Values) -> tuple[Row, ...]:
+    where = f"bar.{key}"
+    if rows is UNSET:
+        return ()
+    if not rows:
+        raise BadInput("the list of rows is empty", where=where, right="Write at least one, as { dia = 12, to = 20 }")
+    return tuple(row_from(r, where=f"{where}[{k}]", unit=values.unit, names=values.sizes) for k, r in enumerate(rows))
+
+
+def _face_off(table: _Bar, length: float, values: _Values, *, default: str = "bar.face_off") -> float:
+    key = default if table.face_off is UNSET else "bar.face_off"
+    face_off = values.length(key, table.face_off, zero=True)
+    if face_off >= length:
+        raise BadInput(f"facing {face_off:g} mm off leaves nothing of a bar {length:g} mm long", where="bar.face_off")
+    return face_off
 
 
 def _held(table: _Holding, bar: Bar, values: _Values) -> Holding:
@@ -310,6 +373,14 @@ def _held(table: _Holding, bar: Bar, values: _Values) -> Holding:
         raise BadInput(
             f"{stick_out:g} mm stick out of the {kind}, and the bar is {bar.length:g} mm long: nothing is left to grip",
             where="holding[0].stick_out",
+        )
+    if bar.drawn and bar.length - stick_out > bar.stock.grip.reach + SAME:
+        grip = bar.stock.grip
+        raise BadInput(
+            f"{bar.length - stick_out:g} mm of the stock are in the {kind}, and the cylinder at its back end, of "
+            f"{grip.dia:g} mm, is {grip.length:g} mm long",
+            where="holding[0].stick_out",
+            right=f"Let it stick out at least {bar.length - grip.reach:g} mm",
         )
     return Holding(kind, stick_out)
 

@@ -6,7 +6,7 @@ import pytest
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain, signed_area
-from toolpath.shop.holding import chuck, collet, refuse_too_long
+from toolpath.shop.holding import chuck, collet, refuse_no_grip, refuse_too_long
 
 
 def extent(chains: tuple[Chain, ...]) -> tuple[float, float, float, float]:
@@ -80,3 +80,20 @@ def test_grip_length() -> None:
 def test_a_collet_runs_truer_than_a_chuck() -> None:
     assert collet(10, nose_z=0).run_out < chuck(10, nose_z=0).run_out
     assert any("key" in c for c in chuck(10, nose_z=0).cautions)
+
+
+@pytest.mark.parametrize(("bore", "crushed"), [(0.0, False), (10.0, False), (12.8, False), (12.9, True), (15.0, True)])
+def test_jaws_on_a_thin_tube_want_a_plug(bore: float, crushed: bool) -> None:
+    """A wall of less than a tenth of the diameter, 1.6 mm on a tube of 16 (common practice, no source)."""
+    told = [c for c in chuck(16.0, nose_z=0.0, bore=bore).cautions if "plug" in c]
+    assert len(told) == crushed
+    assert all(f"its wall is {(16.0 - bore) / 2.0:g} mm, less than 1.6 mm" in c for c in told)
+
+
+@pytest.mark.parametrize(("dia", "length", "held"), [(4.0, 8.0, True), (4.0, 7.9, False), (20.0, 19.0, False)])
+def test_a_cylinder_too_short_to_be_held(dia: float, length: float, held: bool) -> None:
+    if held:
+        refuse_no_grip(dia, length)
+        return
+    with pytest.raises(BadInput, match=f"of {dia:g} mm, is {length:g} mm long. To be held it needs at least"):
+        refuse_no_grip(dia, length)

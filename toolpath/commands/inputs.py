@@ -36,6 +36,7 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     """
     job = read_job(path, overrides=sizes, material=material_name)
     part = half_section(job)
+    _refuse_stock_not_cut_yet(job)
     machine, tools = load_machine(job.machine), load_rack(job.tools)
     where = "material" if material_name is None else "--material"
     with placed(job.file):
@@ -44,6 +45,14 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
         except BadInput as error:
             raise error.at(where=where) from None
     return Inputs(job, part, machine, tools, stuff)
+
+
+def _refuse_stock_not_cut_yet(job: Job) -> None:
+    """Tubes and drawn blanks are read and judged, but no plan starts from them yet."""
+    if job.bar.drawn or job.bar.stock.inside:
+        where, what = ("bar.outside", "drawn outline") if job.bar.drawn else ("bar.bore", "tube")
+        with placed(job.file):
+            raise BadInput(f"a {what} can not be cut yet", where=where, right="Take a solid bar, with dia and length")
 
 
 def hold(inputs: Inputs) -> Hold:
@@ -55,7 +64,7 @@ def hold(inputs: Inputs) -> Hold:
     with _at_the_holding(job):
         if job.holding.kind == "collet":
             return collet(job.bar.dia, nose_z=nose_z, size=machine.collet)
-        return chuck(job.bar.dia, nose_z=nose_z, body=machine.chuck_diameter)
+        return chuck(job.bar.dia, nose_z=nose_z, body=machine.chuck_diameter, bore=job.bar.stock.bore)
 
 
 def refuse_short_bar(inputs: Inputs, gripping: Hold) -> None:

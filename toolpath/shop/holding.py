@@ -22,6 +22,7 @@ SPINDLE_DEPTH = 20.0  # mm of spindle nose drawn behind what holds the bar
 GRIP_PER_DIAMETER = 1.0  # least grip in bar diameters, common practice
 LEAST_GRIP = 8.0  # mm, common practice
 RUN_OUT = {"collet": 0.02, "chuck": 0.10}  # mm, total on the dial, common practice
+THIN_TUBE = 0.1  # wall per diameter; jaws press a thinner tube out of round, common practice, no source
 UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstock M1099 lathe manual
 
 
@@ -58,8 +59,11 @@ def collet(bar: float, *, nose_z: float, size: str = "") -> Hold:
     raise BadInput(f"no collet for a bar of {bar:g} mm: {which} {least:g} to {most:g} mm", right="Use the chuck")
 
 
-def chuck(bar: float, *, nose_z: float, body: float = 100.0) -> Hold:
-    """A three-jaw chuck of body diameter `body`, its jaws' ends at `nose_z`. Jaws are drawn as what they sweep."""
+def chuck(bar: float, *, nose_z: float, body: float = 100.0, bore: float = 0.0) -> Hold:
+    """A three-jaw chuck of body diameter `body`, its jaws' ends at `nose_z`. Jaws are drawn as what they sweep.
+
+    bore: of the bar when it is a tube, mm; a thin one makes a caution
+    """
     rows = {float(k): v for k, v in _table()["chuck"].items()}
     row = next((rows[d] for d in sorted(rows) if d >= body), None)
     if row is None:
@@ -72,13 +76,38 @@ def chuck(bar: float, *, nose_z: float, body: float = 100.0) -> Hold:
     shoulder, face = nose_z - depth, nose_z - row["jaws"]
     front = box(shoulder, r, nose_z, r + height)
     rest = box(face, r, shoulder, outer)
-    return _hold("chuck", f"{body:g} mm three-jaw chuck", (front, rest, box(face - row["body"], r, face, outer)), bar)
+    outlines = (front, rest, box(face - row["body"], r, face, outer))
+    return _hold("chuck", f"{body:g} mm three-jaw chuck", outlines, bar, more=thin_tube(bar, bore))
 
 
-def _hold(kind: str, name: str, outlines: tuple[Chain, ...], bar: float) -> Hold:
-    cautions = ["Take the chuck key out before the spindle starts."] if kind == "chuck" else []
-    grip = max(LEAST_GRIP, GRIP_PER_DIAMETER * bar)
-    return Hold(kind, name, outlines, grip, RUN_OUT[kind], tuple(cautions))
+def thin_tube(bar: float, bore: float) -> tuple[str, ...]:
+    """What to do about a tube that three jaws would press out of round; nothing about a solid or a stout one."""
+    wall = (bar - bore) / 2.0
+    if bore <= 0.0 or wall >= THIN_TUBE * bar * (1.0 - 1e-9):
+        return ()
+    return (
+        f"The jaws would crush the tube: its wall is {wall:g} mm, less than {THIN_TUBE * bar:g} mm, a tenth of its "
+        "diameter. Push a close-fitting plug into the end that they grip.",
+    )
+
+
+def _hold(kind: str, name: str, outlines: tuple[Chain, ...], bar: float, *, more: tuple[str, ...] = ()) -> Hold:
+    cautions = ["Take the chuck key out before the spindle starts.", *more] if kind == "chuck" else []
+    return Hold(kind, name, outlines, least_grip(bar), RUN_OUT[kind], tuple(cautions))
+
+
+def least_grip(bar: float) -> float:
+    """Length of a bar of that diameter that must be held, mm."""
+    return max(LEAST_GRIP, GRIP_PER_DIAMETER * bar)
+
+
+def refuse_no_grip(dia: float, length: float) -> None:
+    """BadInput when the cylinder at the stock's back end, mm, is too short to be held however far it goes in."""
+    if length < least_grip(dia):
+        raise BadInput(
+            f"the cylinder at the back end, of {dia:g} mm, is {length:g} mm long",
+            right=f"To be held it needs at least {least_grip(dia):g} mm (common practice)",
+        )
 
 
 def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold) -> None:
