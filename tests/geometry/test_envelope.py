@@ -463,6 +463,18 @@ def test_holders_in_closed_form() -> None:
     assert maximum(e, high, keep) is e
 
 
+def test_rounding_lifts_nothing() -> None:
+    """The same slopes with a vertex in each: what differs by rounding alone is no higher, whichever comes first."""
+    points = [(float(k), 10.0 + math.sin(k)) for k in range(40)]
+    whole, tool = polyline(points), nose_tool(0.4, (math.radians(60.0), math.radians(80.0)), tip=0, long=(8.0, 8.0))
+    parts = whole
+    for k in reversed(range(len(whole))):
+        parts = halved(parts, k, 0.37)
+    e, f = exact(whole, tool), exact(parts, tool)
+    assert e.path != f.path
+    assert maximum(e, f, whole) is e and maximum(f, e, parts) is f
+
+
 def test_a_sharp_blade_in_closed_form() -> None:
     keep = polyline([(0.0, 9.0), (4.0, 9.0), (4.0, 5.0), (8.0, 5.0), (8.0, 9.0), (12.0, 9.0)])
     env = exact(keep, blade(3.0, (0.0, 0.0)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from toolpath.geometry.crossing import roots
+from toolpath.geometry.crossing import TIE, roots
 from toolpath.geometry.elements import Chain, Line
 from toolpath.geometry.envelope import Envelope, Piece, clip, joined, size_of
 from toolpath.geometry.sites import Curve, value
@@ -13,9 +13,11 @@ from toolpath.geometry.sites import Curve, value
 def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
     """Upper envelope of e and f over the range of e, ties to e; e itself when f is nowhere above it.
 
-    keep: the chain both were made of
+    keep: the chain both were made of, whose size says what a tie is: rounding alone lifts nothing
     """
     first, second = curves(e), curves(f)
+    scale = size_of(keep)
+    tie = TIE * scale
     cuts = sorted({u for k in (*first, *second) for u in (k.u0, k.u1) if e.lo <= u <= e.hi})
     out: list[Curve] = []
     i = j = 0
@@ -33,10 +35,10 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
         inner = [u for u in roots(p, q) if lo < u < hi]
         for a, b in zip([lo, *inner], [*inner, hi], strict=True):
             mid = (a + b) / 2.0
-            above = value(q, mid) > value(p, mid)
+            above = value(q, mid) > value(p, mid) + tie
             raised |= above
             out.append(clip(q if above else p, a, b))
-    return joined(out, keep, size_of(keep)) if raised else e
+    return joined(out, keep, scale) if raised else e
 
 
 def curves(e: Envelope) -> list[Curve]:
