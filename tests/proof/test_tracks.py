@@ -7,12 +7,15 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpath.motion import ArcCut, Cut, Dwell, Move, Operation, Point, Rapid, State
 from toolpath.proof.setting import FINE
-from toolpath.proof.tracks import arc_points, directions, run_of, runs, sweep_of
+from toolpath.proof.shapes import covered
+from toolpath.proof.sweep import convex_from
+from toolpath.proof.tracks import TOGETHER, arc_points, directions, run_of, runs, sweep_of
 
 ONE, TWO = State(tool=1), State(tool=2)
 
@@ -56,6 +59,33 @@ def test_steps_know_their_moves_and_lines() -> None:
     assert set(run.owner.tolist()) == {0, 2}  # the move that goes nowhere makes no step
     assert tuple(run.path[0]) == (0.0, 5.0) and tuple(run.path[-1]) == (-10.0, 6.0)
     assert run.box == (-10.0, 5.0, 0.0, 6.0)
+
+
+places = st.tuples(st.integers(-9, 3), st.integers(-3, 9)).map(lambda p: (float(p[0]), float(p[1])))
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.tuples(places, st.sampled_from([Cut, Rapid]), st.sampled_from([ONE, TWO])), min_size=1, max_size=60))
+def test_ways_swept_together_cover_what_each_covers_alone(
+    to: list[tuple[Point, type[Cut] | type[Rapid], State]],
+) -> None:
+    starts = [(0.0, 5.0), *(p for p, _, _ in to)]
+    steps = tuple(kind(a, b, state) for a, (b, kind, state) in zip(starts, to, strict=False))
+    blade, pin = (
+        convex_from(np.array(p, dtype=float)) for p in ([(0, 0), (2, 0), (2, 5), (0, 5)], [(0, 0), (1, 0), (0, 1)])
+    )
+    for run in runs(Operation("turn", steps)):
+        if len(run.path) > 1:
+            for tool in (blade, pin, blade):
+                alone = covered(tool, run.path)
+                assert len(alone) == len(together := run.covered(tool)) and shapely.equals(alone, together).all()
+
+
+def test_more_runs_than_are_swept_together_keep_their_order() -> None:
+    zigzag = [(-float(k % 2), 5.0 + k) for k in range(2 * TOGETHER + 8)]
+    steps = tuple(m for a, b in pairwise(zigzag) for m in way(a, (b[0], a[1]), a, b, kind=Cut))
+    found = [m for r in runs(Operation("turn", steps)) for m in r.moves]
+    assert found == list(steps) and len(steps) > 2 * TOGETHER
 
 
 @settings(max_examples=100, deadline=None)

@@ -14,7 +14,7 @@ from toolpath.proof.findings import Finding, finding
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.measure import Hit, Surface, polygons, worst
 from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, moved_box, round_box, simpler
-from toolpath.proof.sweep import Convex, box_round
+from toolpath.proof.sweep import SHORTEST_RING, Convex, box_round
 from toolpath.proof.tracks import Run
 
 
@@ -38,15 +38,17 @@ def on_the_way(run: Run, shapes: Shapes, targets: list[Target], *, only: str = "
     """
     if len(run.path) < 2:
         return
+    short = len(run.path) <= SHORTEST_RING
     for what, body, core in shapes.everything:
         met = [t for t in targets if (not only or what == only) and may_meet(core, run.box, t.box)]
         if not met:
             continue
-        room = round_box(core, run.box)
-        met = [t for t in met if shapely.intersects(t.body, room).any()]
+        if not short:
+            room = round_box(core, run.box)
+            met = [t for t in met if shapely.intersects(t.body, room).any()]
         if not met:
             continue
-        pieces = covered(core, simpler(run.path, shapes.touch)) if len(run.path) > 2 else covered(core, run.path)
+        pieces = run.covered(core) if short else covered(core, simpler(run.path, shapes.touch))
         for target in met:
             if shapely.intersects(target.body, pieces).any():
                 yield from _first(run, (what, body, core), shapes, target)
@@ -109,10 +111,20 @@ def clearance(run: Run, shapes: Shapes, targets: list[Target], *, best: float, t
             for target in targets:
                 if _gap(moved_box(core, box), target.box) >= best:
                     continue
-                start, end = shapely.polygons(core.points + way[:, None])
-                part = end if shapely.dwithin(target.body, start, 2.0 * touch) else covered(core, way)
-                best = min(best, max(0.0, float(np.min(shapely.distance(part, target.body))) - touch))
+                part = run.of_step(core, k)
+                if math.isfinite(best) and not shapely.dwithin(target.body, part, best + touch).any():
+                    continue
+                gap = _distance(part, target)
+                if gap <= 2.0 * touch:
+                    start, end = shapely.polygons(core.points + way[:, None])
+                    if shapely.dwithin(target.body, start, 2.0 * touch):
+                        gap = _distance(end, target)
+                best = min(best, max(0.0, gap - touch))
     return best
+
+
+def _distance(part: Geometry, target: Target) -> float:
+    return float(np.min(shapely.distance(part, target.body)))
 
 
 def _gap(a: Box, b: Box) -> float:

@@ -60,7 +60,7 @@ class Standing(Struct):
         in_metal = np.zeros(len(run.moves))
         if len(path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
             return in_metal, None
-        pieces = covered(shapes.inner, path)
+        pieces = run.covered(shapes.inner)
         close = may_meet(shapes.outer, run.box, self.part.box) and shapely.dwithin(self.part.body, pieces, NEAR).any()
         gouge = self._gouge(run, shapes) if close else None
         pieces = pieces[shapely.intersects(self.stock.body, pieces)]
@@ -78,7 +78,7 @@ class Standing(Struct):
 
     def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
         path = run.path
-        pieces = covered(shapes.outer, path)
+        pieces = run.covered(shapes.outer)
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
         if not len(pieces):
             return None

@@ -87,6 +87,22 @@ def covered(tool: Convex, path: Array) -> Geometry:
     return folded(swept(tool, path))
 
 
+def covered_one_by_one(tool: Convex, paths: list[Array]) -> list[Geometry]:
+    """What `covered` gives for each of several short paths, all moves made ready at once."""
+    if not paths:
+        return []
+    pieces = single_moves(tool, np.concatenate([p[:-1] for p in paths]), np.concatenate([p[1:] for p in paths]))
+    below = shapely.bounds(pieces)[:, 1] < 0.0
+    ends = np.cumsum([len(p) - 1 for p in paths])
+    split = np.split(pieces, ends[:-1])
+    if not below.any():
+        return split
+    return [
+        np.concatenate([p, mirrored(p[b])]) if b.any() else p
+        for p, b in zip(split, np.split(below, ends[:-1]), strict=True)
+    ]
+
+
 def covered_by_moves(tool: Convex, starts: Array, ends: Array) -> Geometry:
     """One geometry for each straight move, folded like `covered`."""
     pieces = single_moves(tool, starts, ends)

@@ -7,18 +7,41 @@ from collections.abc import Iterator
 from itertools import groupby
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, field
 
 from toolpath.geometry.elements import TURN, Arc, Point, arc_about
 from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid
-from toolpath.proof.flatten import Array, Box, Indices
+from toolpath.proof.flatten import Array, Box, Geometry, Indices
 from toolpath.proof.setting import FINE
-from toolpath.proof.sweep import SAME_POINT, box_round
+from toolpath.proof.shapes import covered, covered_one_by_one
+from toolpath.proof.sweep import SAME_POINT, SHORTEST_RING, Convex, box_round
 
 LONGEST_RUN = 4096  # moves: bounds what is held at once
+TOGETHER = 256  # runs at most whose short ways are swept together
 Feeding = Cut | ArcCut
 FEEDS = (Cut, ArcCut)
 MOVES = (Rapid, Cut, ArcCut)
+
+
+class Sweeps(Struct):
+    """What outlines of a tool cover along several ways. An outline that is first asked about one short way is swept
+    along all short ones at once: a short way costs little more than the asking.
+
+    swept: by identity of the outline, with the outline itself, for an identity lives no longer than its owner.
+    """
+
+    paths: list[Array] = field(default_factory=list)
+    swept: dict[int, tuple[Convex, dict[int, Geometry]]] = field(default_factory=dict)
+
+    def covered(self, which: int, tool: Convex) -> Geometry:
+        """Array of polygons that the tool covers along a way, folded at the axis."""
+        if len(self.paths[which]) > SHORTEST_RING:
+            return covered(tool, self.paths[which])
+        if id(tool) not in self.swept:
+            short = [i for i, p in enumerate(self.paths) if 2 <= len(p) <= SHORTEST_RING]
+            pieces = covered_one_by_one(tool, [self.paths[i] for i in short])
+            self.swept[id(tool)] = (tool, dict(zip(short, pieces, strict=True)))
+        return self.swept[id(tool)][1][which]
 
 
 class Run(Struct, frozen=True):
@@ -27,6 +50,7 @@ class Run(Struct, frozen=True):
     path:  the way as a broken line (k + 1, 2), at most FINE from it; steps that go nowhere are left out, k may be 0
     box:   round the path
     owner: (k,), for each step of the path the index of the move it is of
+    sweeps, which: where what a tool covers on the path is found
     """
 
     rapid: bool
@@ -35,14 +59,26 @@ class Run(Struct, frozen=True):
     path: Array
     owner: Indices
     box: Box
+    sweeps: Sweeps
+    which: int
+
+    def covered(self, tool: Convex) -> Geometry:
+        """Array of polygons that the tool covers on a path of at least one step, folded at the axis."""
+        return self.sweeps.covered(self.which, tool)
+
+    def of_step(self, tool: Convex, step: int) -> Geometry:
+        """The same of one step of the path."""
+        if len(self.path) <= SHORTEST_RING and len(pieces := self.covered(tool)) == len(self.owner):
+            return pieces[step : step + 1]
+        return covered(tool, self.path[step : step + 2])
 
     def line_of(self, step: int) -> int:
         """Program line of a step of the path."""
         return self.moves[int(self.owner[step])].line
 
 
-def run_of(moves: list[Move]) -> Run:
-    """The run of moves that follow each other."""
+def run_of(moves: list[Move], sweeps: Sweeps | None = None) -> Run:
+    """The run of moves that follow each other, its way swept together with those in `sweeps`."""
     if not any(isinstance(m, ArcCut) for m in moves):
         path, owners = np.array([moves[0].start, *(m.end for m in moves)]), np.arange(len(moves))
     else:
@@ -50,6 +86,8 @@ def run_of(moves: list[Move]) -> Run:
     steps = np.abs(path[1:] - path[:-1]).max(axis=1)
     if not (keep := steps > SAME_POINT).all():
         path, owners = path[np.concatenate([[True], keep])], owners[keep]
+    sweeps = sweeps or Sweeps()
+    sweeps.paths.append(path)
     return Run(
         rapid=isinstance(moves[0], Rapid),
         tool=moves[0].state.tool,
@@ -57,6 +95,8 @@ def run_of(moves: list[Move]) -> Run:
         path=path,
         owner=owners,
         box=box_round(path),
+        sweeps=sweeps,
+        which=len(sweeps.paths) - 1,
     )
 
 
@@ -117,16 +157,36 @@ def _turned(centre: Point, p: Point, *, ccw: bool) -> Point:
 def runs(operation: Operation) -> Iterator[Run]:
     """The operation's moves in order. A cut that turns back by more than a right angle begins a new run, so that what
     a run takes off does not hang on the order of its moves."""
+    waiting: list[list[Move]] = []
+    for moves in _stretches(operation):
+        waiting.append(moves)
+        if len(waiting) == TOGETHER or len(moves) > TOGETHER:
+            yield from _together(waiting)
+            waiting = []
+    yield from _together(waiting)
+
+
+def _together(stretches: list[list[Move]]) -> list[Run]:
+    """Runs of which those of one tool are swept together, rapids and cuts apart: other outlines are asked of them."""
+    sweeps: dict[tuple[int, bool], Sweeps] = {}
+    return [
+        run_of(moves, sweeps.setdefault((moves[0].state.tool, isinstance(moves[0], Rapid)), Sweeps()))
+        for moves in stretches
+    ]
+
+
+def _stretches(operation: Operation) -> Iterator[list[Move]]:
+    """The moves of each run."""
     kept: list[Move] = []
     for step in operation.steps:
         move = step if isinstance(step, MOVES) else None
         if kept and (move is None or _breaks(kept, move)):
-            yield run_of(kept)
+            yield kept
             kept = []
         if move is not None:
             kept.append(move)
     if kept:
-        yield run_of(kept)
+        yield kept
 
 
 def _breaks(kept: list[Move], move: Move) -> bool:
