@@ -9,7 +9,7 @@ import pytest
 import shapely
 from msgspec.structs import replace
 
-from toolpath.motion import Cut, Point, Rapid, State
+from toolpath.motion import ArcCut, Cut, Point, Rapid, State
 from toolpath.proof.contact import Target, bent_rapid, clearance, on_the_way, overlap
 from toolpath.proof.engagement import shares
 from toolpath.proof.measure import region
@@ -92,20 +92,31 @@ def test_how_near_a_rapid_comes(points: tuple[Point, ...], near: float) -> None:
 )
 def test_the_share_in_metal(x: float, start: float, end: float, share: float) -> None:
     """A square end pushed along the bar is in metal from the face on."""
-    (found,) = shares(run((start, x), (end, x), kind=Cut), BLADE.core, BAR.body)
+    ((found,),) = shares([(run((start, x), (end, x), kind=Cut), BAR.body)], BLADE.core)
     assert found == pytest.approx(share, abs=0.01)
 
 
 def test_the_share_in_metal_across_a_groove() -> None:
     grooved = region([box(-60.0, 0.0, 10.0)]) - shapely.box(-20.0, 6.0, -10.0, 11.0)
     shapely.prepare(grooved)
-    (found,) = shares(run((0.0, 8.0), (-30.0, 8.0), kind=Cut), BLADE.core, grooved)
+    ((found,),) = shares([(run((0.0, 8.0), (-30.0, 8.0), kind=Cut), grooved)], BLADE.core)
     assert found == pytest.approx(2.0 / 3.0, abs=0.01)
 
 
 def test_every_move_of_a_run_has_its_own_share() -> None:
-    plunge = shares(run((-20.0, 14.0), (-20.0, 10.0), (-20.0, 6.0), kind=Cut), BLADE.core, BAR.body)
+    (plunge,) = shares([(run((-20.0, 14.0), (-20.0, 10.0), (-20.0, 6.0), kind=Cut), BAR.body)], BLADE.core)
     assert plunge == pytest.approx([0.0, 1.0], abs=0.01)
+
+
+def test_every_run_is_held_against_its_own_stock() -> None:
+    """Three runs judged at once: along the bar, the same way again when it is gone, and half in air by an arc."""
+    along, again = (run((0.0, 8.0), (-20.0, 8.0), (-20.0, 14.0), kind=Cut) for _ in range(2))
+    dip = ArcCut((-10.0, 15.0), (-20.0, 15.0), (-15.0, 15.0), False, State(tool=4))
+    left = Target.of("the stock", BAR.body - shapely.box(-30.0, 7.0, 1.0, 30.0))
+    first, second, third = shares([(along, BAR.body), (again, left.body), (run_of([dip]), BAR.body)], BLADE.core)
+    assert first == pytest.approx([1.0, 0.0], abs=0.01)
+    assert second == pytest.approx([0.0, 0.0])
+    assert third == pytest.approx([0.0], abs=0.01)
 
 
 def test_a_simpler_way_stays_within_its_tolerance() -> None:

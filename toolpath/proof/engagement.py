@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from msgspec import Struct
 
 from toolpath.geometry.elements import Arc
-from toolpath.motion import ArcCut
+from toolpath.motion import ArcCut, Move
 from toolpath.proof.flatten import Array, Flags, Geometry, Indices
 from toolpath.proof.sweep import Convex, fronts
 from toolpath.proof.tracks import Run, sweep_of
@@ -33,12 +34,12 @@ class Ways(Struct, frozen=True):
     length: Array
 
     @classmethod
-    def of(cls, run: Run) -> Ways:
-        start, end = np.array([m.start for m in run.moves]), np.array([m.end for m in run.moves])
+    def of(cls, moves: list[Move]) -> Ways:
+        start, end = np.array([m.start for m in moves]), np.array([m.end for m in moves])
         step = end - start
         angle, length = np.arctan2(step[:, 1], step[:, 0]), np.hypot(step[:, 0], step[:, 1])
         radius, sweep = np.full(len(start), np.nan), np.zeros(len(start))
-        for i, move in enumerate(run.moves):
+        for i, move in enumerate(moves):
             if isinstance(move, ArcCut):
                 arc = Arc(move.start, move.end, move.centre, sweep_of(move))
                 start[i], radius[i], sweep[i] = move.centre, arc.radius, arc.sweep
@@ -56,17 +57,19 @@ class Ways(Struct, frozen=True):
         return self.start[move] + step, angle
 
 
-def shares(run: Run, core: Convex, stock: Geometry) -> Array:
-    """For each move of a run of cuts, the share (0 to 1) of its length with metal before the tool's front.
+def shares(cuts: Sequence[tuple[Run, Geometry]], core: Convex) -> list[Array]:
+    """For each move of each run of cuts, the share (0 to 1) of its length with metal before the tool's front.
 
-    stock: what stands before the run, prepared. The front is that of the tool less the contact tolerance, so that
-    rubbing along a finished surface counts as air.
+    cuts: runs, each with the one geometry that stands before it, prepared. The front is that of the tool less the
+    contact tolerance, so that rubbing along a finished surface counts as air.
     """
-    ways = Ways.of(run)
+    sizes = [len(run.moves) for run, _ in cuts]
+    stock = np.repeat(np.array([s for _, s in cuts], dtype=object), sizes)  # before each move
+    ways = Ways.of([m for run, _ in cuts for m in run.moves])
     count = np.clip(np.ceil(ways.length / STEP), 1, MOST_STEPS).astype(np.int64)
     owner = np.repeat(np.arange(len(count)), count + 1)
     at = (np.arange(len(owner)) - (np.cumsum(count + 1) - (count + 1))[owner]) / count[owner]
-    hit = _in_metal(core, stock, *ways.at(owner, at))
+    hit = _in_metal(core, stock[owner], *ways.at(owner, at))
     inner = owner[:-1] == owner[1:]  # stretches between neighbouring places of one move
     low, high, move = at[:-1][inner], at[1:][inner], owner[:-1][inner]
     begins, ends = hit[:-1][inner], hit[1:][inner]
@@ -74,12 +77,14 @@ def shares(run: Run, core: Convex, stock: Geometry) -> Array:
     if len(flips := np.nonzero(begins != ends)[0]):
         between = (np.arange(PARTS) + 0.5) / PARTS
         places = low[flips, None] + between * (high - low)[flips, None]
-        same = _in_metal(core, stock, *ways.at(np.repeat(move[flips], PARTS), places.ravel())).reshape(-1, PARTS)
+        which = np.repeat(move[flips], PARTS)
+        same = _in_metal(core, stock[which], *ways.at(which, places.ravel())).reshape(-1, PARTS)
         before = np.mean(same == begins[flips, None], axis=1)
         part[flips] = np.where(begins[flips], before, 1.0 - before)
-    return np.asarray(np.bincount(move, weights=part * (high - low), minlength=len(count)), dtype=np.float64)
+    found = np.bincount(move, weights=part * (high - low), minlength=len(count))
+    return np.split(found, np.cumsum(sizes)[:-1])
 
 
 def _in_metal(core: Convex, stock: Geometry, places: Array, angles: Array) -> Flags:
-    """Whether the tool's front crosses the stock."""
+    """Whether the tool's front crosses the stock there: (m,) geometries, (m, 2) places, (m,) directions."""
     return np.asarray(shapely.intersects(stock, fronts(core, places, angles)))

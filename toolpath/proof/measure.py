@@ -37,6 +37,8 @@ def volume(geometry: Geometry) -> float:
 
 def polygons(geometry: Geometry) -> Geometry:
     """Array of its polygons, without lines and points that overlays leave behind."""
+    if geometry.geom_type == "Polygon":
+        return np.array([] if geometry.is_empty else [geometry], dtype=object)
     parts = shapely.get_parts(geometry)
     if (shapely.get_type_id(parts) == shapely.GeometryType.GEOMETRYCOLLECTION).any():
         parts = shapely.get_parts(parts)
@@ -50,6 +52,8 @@ def outlines(geometry: Geometry) -> tuple[Outline, ...]:
 
 def only_areas(geometry: Geometry) -> Geometry:
     """Its polygons as one geometry."""
+    if geometry.geom_type == "Polygon":
+        return geometry
     parts = polygons(geometry)
     return parts[0] if len(parts) == 1 else shapely.multipolygons(parts)
 

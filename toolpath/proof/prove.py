@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import groupby
 
 import shapely
 from msgspec import Struct, field
@@ -12,13 +13,16 @@ from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
 from toolpath.proof import clock, contact, rules
 from toolpath.proof.contact import Target
+from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
-from toolpath.proof.flatten import Array
+from toolpath.proof.flatten import Geometry
 from toolpath.proof.measure import Outline, Surface, outlines, region, volume
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
 from toolpath.proof.setting import Setting
 from toolpath.proof.shapes import Shapes, shapes
 from toolpath.proof.tracks import FEEDS, Run, runs
+
+JUDGED_TOGETHER = 512  # moves at most, or one run, whose share in metal is found at once
 
 
 class Uncut(Struct, frozen=True):
@@ -72,6 +76,15 @@ class Proof(Struct, frozen=True):
     def refused(self) -> bool:
         """True when a finding stops the program."""
         return any(f.rank == STOP for f in self.findings)
+
+
+class _Taken(Struct):
+    """A run of cuts that was taken off: what stood before it, None if it met nothing; what had already come off."""
+
+    run: Run
+    tool: Shapes
+    before: Geometry
+    fallen: Fallen | None
 
 
 class _Trial(Struct):
@@ -131,6 +144,8 @@ def prove(program: Program, setting: Setting) -> Proof:
 def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
     """Runs one operation: share in metal of each cutting move, by its identity."""
     in_metal: dict[int, float] = {}
+    taken: list[_Taken] = []
+    waiting = 0  # moves
     worst: Gouge | None = None
     for run in runs(operation):
         tool = trial.shapes_of(run.tool)
@@ -139,22 +154,43 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
         if run.rapid:
             _rapids(trial, run, tool)
             continue
-        trial.findings += contact.on_the_way(run, tool, [trial.hold])
-        loose = len(trial.standing.fallen)
-        share, gouge = trial.standing.cut(run, tool)
-        in_metal.update(zip(map(id, run.moves), share.tolist(), strict=True))
-        if loose:
-            trial.findings += _after_parting(run, share, trial.standing.fallen[0])
-        if tool.holders:
-            metal = Target("standing metal", trial.standing.stock.body, trial.standing.stock.box)
-            trial.findings += contact.on_the_way(run, tool, [metal], only="the holder")
+        one, gouge = _cut(trial, run, tool)
+        taken.append(one)
+        if (waiting := waiting + len(run.moves)) > JUDGED_TOGETHER:
+            _judge(trial, taken, in_metal)
+            taken, waiting = [], 0
         if gouge:
             worst = max(worst or gouge, gouge, key=lambda g: g.depth)
+    _judge(trial, taken, in_metal)
     if worst:
         trial.gouges.append(worst)
         if worst.depth > trial.setting.gouge_tolerance:
             trial.findings.append(_gouge_finding(worst, trial.setting))
     return in_metal
+
+
+def _cut(trial: _Trial, run: Run, tool: Shapes) -> tuple[_Taken, Gouge | None]:
+    """Takes one run of cuts off what stands."""
+    standing = trial.standing
+    trial.findings += contact.on_the_way(run, tool, [trial.hold])
+    before, fallen = standing.stock.body, standing.fallen[0] if standing.fallen else None
+    met, gouge = standing.cut(run, tool)
+    if tool.holders:
+        metal = Target("standing metal", standing.stock.body, standing.stock.box)
+        trial.findings += contact.on_the_way(run, tool, [metal], only="the holder")
+    return _Taken(run, tool, before if met else None, fallen), gouge
+
+
+def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> None:
+    """Finds the shares in metal of runs that were taken, those of one tool at once."""
+    for number, several in groupby((t for t in taken if t.before is not None), key=lambda t: t.tool.number):
+        met = list(several)
+        found = shares([(t.run, t.before) for t in met], trial.shapes[number].core)
+        for one, share in zip(met, found, strict=True):
+            in_metal.update(zip(map(id, one.run.moves), share.tolist(), strict=True))
+    for one in taken:
+        if one.fallen:
+            trial.findings += _after_parting(one.run, in_metal, one.fallen)
 
 
 def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
@@ -164,9 +200,9 @@ def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
     trial.closest = contact.clearance(run, tool, [stock, trial.hold], best=trial.closest, touch=touch)
 
 
-def _after_parting(run: Run, share: Array, fallen: Fallen) -> Iterator[Finding]:
-    for move, in_metal in zip(run.moves, share, strict=True):
-        if in_metal > 0.0 or move.state.tool != fallen.tool:
+def _after_parting(run: Run, in_metal: dict[int, float], fallen: Fallen) -> Iterator[Finding]:
+    for move in run.moves:
+        if in_metal.get(id(move), 0.0) > 0.0 or move.state.tool != fallen.tool:
             text = f"work goes on after the piece came off in line {fallen.line}; only retreat and stop may follow"
             yield finding("after-parting", text, line=move.line, tool=run.tool, at=move.start)
             return

@@ -7,8 +7,7 @@ import shapely
 from msgspec import Struct, field
 
 from toolpath.proof.contact import Target
-from toolpath.proof.engagement import shares
-from toolpath.proof.flatten import Array, Geometry
+from toolpath.proof.flatten import Geometry
 from toolpath.proof.measure import Hit, Surface, only_areas, polygons, region, worst
 from toolpath.proof.setting import FINE, Setting
 from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet
@@ -17,6 +16,7 @@ from toolpath.proof.tracks import Run
 
 HELD = 0.01  # mm from the hold: what is nearer is held
 NEAR = 4.0 * FINE  # mm between what a tool covers from within and from outside, with room to spare
+NONE: Geometry = np.empty(0, dtype=object)
 CHIP = 1e-3  # mm, mean thickness: what is thinner is no piece
 
 
@@ -54,19 +54,16 @@ class Standing(Struct):
         return cls(Target.of("the stock", region(setting.stock)), Target.of("the part", part), Surface.of(part),
                    region(setting.hold), setting.gouge_tolerance)  # fmt: skip
 
-    def cut(self, run: Run, shapes: Shapes) -> tuple[Array, Gouge | None]:
-        """Takes what a run of cuts covers off the stock: (share of each move in metal, the deepest gouge)."""
-        path = run.path
-        in_metal = np.zeros(len(run.moves))
-        if len(path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
-            return in_metal, None
+    def cut(self, run: Run, shapes: Shapes) -> tuple[bool, Gouge | None]:
+        """Takes what a run of cuts covers off the stock: (whether it met any, the deepest gouge)."""
+        if len(run.path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
+            return False, None
         pieces = run.covered(shapes.inner)
         close = may_meet(shapes.outer, run.box, self.part.box) and shapely.dwithin(self.part.body, pieces, NEAR).any()
         gouge = self._gouge(run, shapes) if close else None
         pieces = pieces[shapely.intersects(self.stock.body, pieces)]
         if not len(pieces):
-            return in_metal, gouge
-        in_metal = shares(run, shapes.core, self.stock.body)
+            return False, gouge
         left = only_areas(shapely.difference(self.stock.body, shapely.union_all(pieces)))
         held, fallen = self._parted(left)
         if len(fallen):
@@ -74,7 +71,7 @@ class Standing(Struct):
             self.fallen += [Fallen(line, shapes.number, piece) for piece in fallen]
             self.part = Target.of("the part", only_areas(shapely.difference(self.part.body, shapely.union_all(fallen))))
         self.stock = Target.of("the stock", held)
-        return in_metal, gouge
+        return True, gouge
 
     def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
         path = run.path
@@ -95,9 +92,9 @@ class Standing(Struct):
     def _parted(self, left: Geometry) -> tuple[Geometry, Geometry]:
         """(what stays, the pieces that fall): a piece stays that touches the hold. Without one, or when no piece does,
         the one that reaches farthest towards the chuck stays."""
+        if left.geom_type == "Polygon":
+            return left, NONE
         parts = shapely.get_parts(left)
-        if len(parts) < 2:
-            return left, parts[:0]
         parts = parts[2.0 * shapely.area(parts) > CHIP * shapely.length(parts)]
         stays = shapely.dwithin(parts, self.hold, HELD) if not self.hold.is_empty else np.zeros(len(parts), dtype=bool)
         if not stays.any() and len(parts):

@@ -47,7 +47,9 @@ def convex_from(points: Array) -> Convex:
     """The outline through points (n, 2) that already run counter-clockwise round a convex shape."""
     points = points[np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > SAME_POINT]
     edges = np.roll(points, -1, axis=0) - points
-    angles = np.unwrap(np.arctan2(edges[:, 1], edges[:, 0]))
+    angles = np.arctan2(edges[:, 1], edges[:, 0])
+    jumps = np.diff(angles, prepend=angles[:1])
+    angles += TURN * np.cumsum((jumps < -np.pi).astype(np.int64) - (jumps > np.pi))
     return Convex(points, np.maximum.accumulate(angles), box_round(points))  # corners that are flat but for rounding
 
 
