@@ -41,7 +41,7 @@ def textbook(asked: Request, planned: Plan, op: Operation) -> Legs:
     """Passes of constant depth from the bar's diameter, each over its full length."""
     contour = planned.work.outside.closed(op.tool.nose_radius)
     _, keep = standing(op.tool, contour, leave=(op.data.leave_z.value, op.data.leave_x.value))
-    c, top = asked.machine.clearance, asked.bar_dia / 2.0
+    c, top = asked.machine.clearance, asked.stock.dia / 2.0
     within = (planned.work.nose_z, c)
     bottom = max(levels.lowest(keep, within), 0.0)
     legs: Legs = ()

@@ -220,14 +220,14 @@ def test_a_rack_that_can_not_do_it(tools: tuple[int, ...], words: str) -> None:
 
 def test_a_blade_that_is_too_short_says_how_far_each_reaches() -> None:
     with pytest.raises(CannotMake, match=r"reaches 17\.50 mm; in the rack: T4 reaches"):
-        plan(request(arbor(), bar_dia=36.0, bar_length=160.0, held_in="chuck"))
+        plan(request(arbor(), dia=36.0, length=160.0, held_in="chuck"))
 
 
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
         ({"stick_out": 20.0}, "sticks out 20 mm"),
-        ({"bar_length": 40.0}, "to hold"),
+        ({"length": 40.0}, "to hold"),
         ({"stub": 25.0}, "stub of 25 mm"),
     ],
 )

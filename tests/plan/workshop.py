@@ -16,6 +16,7 @@ from posts.writer import Text, write
 from toolpath.motion import ArcCut, Cut, Dwell, Move, Operation, Program, Rapid, SpindleChange, State, Step, ToolCall
 from toolpath.motion import Stop as Wait
 from toolpath.part.halfsection import HalfSection, build, fits_bar
+from toolpath.part.stock import tube
 from toolpath.part.words import outside_rows
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
@@ -56,14 +57,20 @@ def part(*rows: Mapping[str, object], break_edges: float = 0.0, bar: float = 0.0
     return made
 
 
-def request(made: HalfSection, **changes: Any) -> Request:
+def request(
+    made: HalfSection,
+    *,
+    dia: float = 25.0,
+    bore: float = 0.0,
+    length: float = 140.0,
+    face_off: float = 1.0,
+    **changes: Any,
+) -> Request:
     """A bar of 25 x 140 brass in a collet, 1 mm to face, parted off to a stub of 1 mm."""
     plain = Request(
         title="Trial piece",
         part=made,
-        bar_dia=25.0,
-        bar_length=140.0,
-        face_off=1.0,
+        stock=tube(dia, bore=bore, length=length, front=face_off),
         held_in="collet",
         stick_out=None,
         parted=True,

@@ -14,6 +14,7 @@ from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import Program
+from toolpath.part.stock import bar
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.proof.prove import Proof, prove
@@ -75,9 +76,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     return Request(
         title=job.title,
         part=inputs.part,
-        bar_dia=job.bar.dia,
-        bar_length=job.bar.length,
-        face_off=job.bar.face_off,
+        stock=bar(job.bar.dia, length=job.bar.length, front=job.bar.face_off),
         held_in=job.holding.kind,
         stick_out=job.holding.stick_out,
         parted=job.parting.off,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 from toolpath.geometry.crossing import roots
@@ -53,6 +54,15 @@ def between(chain: Chain, lo: float, hi: float) -> Chain:
         elif e.b[0] > lo and e.a[0] < hi:
             out.append(over_span(e, lo, hi))
     return tuple(out)
+
+
+def height_over(chain: Chain, within: tuple[float, float]) -> float:
+    """Greatest height of a left-to-right chain over a stretch of its first coordinate."""
+    lo, hi = within
+    over = [e for e in chain if e.b[0] >= lo and e.a[0] <= hi]
+    inside = [e.bounds()[3] for e in over if e.a[0] >= lo and e.b[0] <= hi]
+    ends = [height_on(e, min(max(u, e.a[0]), e.b[0])) for e in over for u in (lo, hi)]
+    return max([*inside, *ends], default=-math.inf)
 
 
 def _add(out: list[Element], e: Element) -> None:

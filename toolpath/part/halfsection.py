@@ -44,6 +44,7 @@ class HalfSection(Struct, frozen=True):
 
     outside: Chain
     surfaces: tuple[Surface, ...]
+    inside: Chain = ()
 
     @property
     def length(self) -> float:

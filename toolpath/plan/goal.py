@@ -1,4 +1,4 @@
-"""What must stand after a set-up: the part, its stub or the bar's cut end, and the bar as the tools leave it."""
+"""What must stand after a set-up: the part, its stub or the stock's cut end, and the stock as the tools leave it."""
 
 from __future__ import annotations
 
@@ -8,35 +8,67 @@ from toolpath.plan.request import Request
 from toolpath.plan.workpiece import SAME, Workpiece
 
 
-def goal(request: Request, work: Workpiece, stands: Chain) -> tuple[Chain, ...]:
-    """Closed outlines in (z, x). stands: what the turning tools leave, left to right in z.
+def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> tuple[Chain, ...]:
+    """Closed outlines in (z, x). outside, inside: the surfaces that the tools leave, left to right in z; inside begins
+    on the axis or at the stock's back end and runs to the front face; () where there is no hole.
 
-    A piece that is parted right off is an outline of its own; one that hangs on its stub is one outline with the bar.
+    A piece that is parted right off is an outline of its own; one that hangs on its stub is one outline with the stock.
     """
-    part = request.part
-    far = request.face_off - request.bar_length
-    axis = part.outside[0].a
+    far = request.stock.back
     if work.blade is None:
         end = work.rows[-1].b
-        bar = _bar_surface(stands, end[0], far)
-        return ((*work.rows, *polyline(_distinct([end, bar[0].a])), *bar, *polyline([(far, 0.0), axis])),)
+        bar = _surface(outside, end[0], far)
+        return (_closed((*work.rows, *polyline(_distinct([end, bar[0].a])), *bar), inside, far),)
     slot = work.parting_z
-    bar = _bar_surface(stands, slot, far)
+    bar = _surface(outside, slot, far)
+    back = request.part.outside[-1].b
+    hole = radius_at(inside, slot)
     stub = request.stub / 2.0
-    if stub <= SAME:
-        return (part.outline, (*bar, *polyline([(far, 0.0), (slot, 0.0), bar[0].a])))
-    *front, face = part.outside
-    return (
-        (*front, *_stub(face.a, bar[0].a, stub, corner=work.blade.nose_radius), *bar, *polyline([(far, 0.0), axis])),
-    )
+    if hole > SAME or stub <= SAME:
+        piece = (*request.part.outside, *_hollow_to(inside, back))
+        rest = _closed(bar, between(inside, far, slot), far) if hole > SAME else _closed(bar, (), far, slot)
+        return (piece, rest)
+    *front, face = request.part.outside
+    slotted = _stub(face.a, bar[0].a, stub, corner=work.blade.nose_radius)
+    return (_closed((*front, *slotted, *bar), inside, far),)
 
 
-def _bar_surface(stands: Chain, end: float, far: float) -> Chain:
-    """The bar's outside from z = `end` towards the chuck, and down its back end to the axis."""
-    # What stands is known farther back than the bar goes: the hold's outline reaches behind its end.
-    surface = reverse(between(stands, max(stands[0].a[0], far), end))
-    back = surface[-1].b
-    return (*surface, *polyline(_distinct([back, (far, back[1]), (far, 0.0)])))
+def _closed(surface: Chain, inside: Chain, far: float, start: float | None = None) -> Chain:
+    """A surface that ends at the stock's back end, closed by that end and the hole or the axis."""
+    outer, first = surface[-1].b, surface[0].a
+    if inside and inside[0].a[1] > SAME:
+        return (
+            *surface,
+            *polyline(_distinct([outer, inside[0].a])),
+            *inside,
+            *polyline(_distinct([inside[-1].b, first])),
+        )
+    begin = inside[0].a if inside else (first[0], 0.0)
+    ends = _distinct([outer, (far, 0.0), begin])
+    last = inside[-1].b if inside else begin
+    return (*surface, *polyline(ends), *inside, *polyline(_distinct([last, first])))
+
+
+def _hollow_to(inside: Chain, back: Point) -> Chain:
+    """From the part's back face through its hole, or along the axis, to the front: what closes a parted piece."""
+    if not inside:
+        return (Line(back, (0.0, 0.0)),)
+    if inside[0].a[0] >= back[0]:
+        return (*polyline(_distinct([back, inside[0].a])), *inside)
+    through = between(inside, back[0], inside[-1].b[0])
+    return (*polyline(_distinct([back, through[0].a])), *through)
+
+
+def radius_at(inside: Chain, z: float) -> float:
+    """Radius of the hole at z, mm; 0 where it does not reach."""
+    here = between(inside, z, inside[-1].b[0]) if inside else ()
+    return here[0].a[1] if here and here[0].a[0] <= z + SAME else 0.0
+
+
+def _surface(outside: Chain, end: float, far: float) -> Chain:
+    """The stock's outside from z = `end` towards the chuck, to its back end."""
+    # What stands is known farther back than the stock goes: the hold's outline reaches behind its end.
+    return reverse(between(outside, max(outside[0].a[0], far), end))
 
 
 def _stub(top: Point, far: Point, radius: float, *, corner: float) -> Chain:

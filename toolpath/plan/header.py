@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from toolpath.part.stock import Stock
 from toolpath.plan.operations import Operation
 from toolpath.plan.request import Request
 from toolpath.plan.workpiece import Workpiece
@@ -45,9 +46,9 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
     lines = [
         f"Set-up 1 of 1, held in: {work.hold.name}",
         *(("Digest of the job, SHA-256:", request.digest) if request.digest else ()),
-        f"Stock: {request.material.title}, diameter {request.bar_dia:g} mm, {request.bar_length:g} mm long",
+        f"Stock: {request.material.title}, {_stock(request.stock)}",
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
-        f"Zero: Z0 is the finished front face, {request.face_off:g} mm behind the bar's sawn end; X0 is the axis",
+        f"Zero: Z0 is the finished front face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
         "X words are diameters, all lengths are millimetres"
         if request.machine.units == "mm"
         else "X words are diameters, all words are inches; the sizes in these comments are millimetres",
@@ -55,6 +56,11 @@ def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> t
         *(f"CAUTION: {c}" for c in cautions(request, work)),
     ]
     return tuple(line for line in lines if line)
+
+
+def _stock(stock: Stock) -> str:
+    bore = f", bore {stock.bore:g} mm" if stock.bore else ""
+    return f"diameter {stock.dia:g} mm{bore}, {stock.length:g} mm long"
 
 
 def _touch_off(point: str, nose: float) -> str:

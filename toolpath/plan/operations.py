@@ -9,15 +9,20 @@ from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.merge import MERGE
+from toolpath.geometry.minimum import height_over
 from toolpath.geometry.silhouette import silhouette
+from toolpath.part.stock import Stock
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
 from toolpath.passes.legs import Legs
 from toolpath.passes.part_off import Parting, part_off
-from toolpath.plan.reach import height_over, on_contour, standing
+from toolpath.plan.reach import on_contour, standing
 from toolpath.plan.request import Request
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
+
+INTO_HOLE = 0.5
+"""mm that a parting blade goes on into a hole once its corners are through (common practice, no source)."""
 
 PEAK_TO_AVERAGE = 4.0
 """Height of turning marks per average roughness: f^2/(8 r) against f^2/(32 r), Mitsubishi Materials."""
@@ -43,12 +48,14 @@ class Operation(Struct, frozen=True):
 
 def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_out: float) -> Operation:
     """Face the bar's end from outside it to past the axis."""
-    data = figures(request, tool, "face", request.bar_dia, stick_out)
+    stock = request.stock
+    outside = height_over(stock.skyline, (0.0, stock.front))
+    data = figures(request, tool, "face", 2.0 * outside, stick_out)
     job = Facing(
-        front=request.face_off,
+        front=stock.front,
         face=0.0,
-        outside=request.bar_dia / 2.0,
-        past=tool.nose_radius,
+        outside=outside,
+        past=tool.nose_radius - max(_hole_at_front(stock) - request.machine.clearance, 0.0),
         depth=data.depth.value,
         clearance=request.machine.clearance,
     )
@@ -56,30 +63,44 @@ def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_ou
     return Operation("face", tool, data, because, legs, max(depths), len(depths))
 
 
-def parting(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point, stands: Chain) -> Operation:
-    """Break the back corner and part the piece off, or down to its stub. stands: what is there now, in (z, x)."""
+def _hole_at_front(stock: Stock) -> float:
+    """Radius of the hole in the stock's front end, mm, 0 where it is solid."""
+    return stock.inside[-1].b[1] if stock.inside else 0.0
+
+
+def parting(
+    request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point, stands: Chain, hole: float = 0.0
+) -> Operation:
+    """Break the back corner and part the piece off, down to its stub or into its hole.
+
+    stands: the outside that is there now, in (z, x); hole: radius of the hole at the slot, mm, 0 where there is none
+    """
     c = request.machine.clearance
     over_slot = (work.parting_z - c, work.parting_z + 2.0 * tool.width + c)
-    outside = min(2.0 * max(work.tail[0].a[1], height_over(stands, over_slot)), request.bar_dia)
+    outside = min(2.0 * max(work.tail[0].a[1], height_over(stands, over_slot)), request.stock.dia)
     data = plan_turning(
         request.material,
         tool,
         request.machine,
         operation="part off",
         diameter_max=max(outside, request.stub + 1e-6),
+        diameter_min=2.0 * max(hole - tool.nose_radius - INTO_HOLE, 0.0),
         stick_out=work.stick_out,
         in_chuck=request.held_in == "chuck",
-        stub=request.stub,
+        stub=None if hole > 0.0 else request.stub,
     )
     near = data.near_axis_feed
+    floor = request.stub / 2.0 if request.stub > 0.0 else -tool.nose_radius
+    if hole > 0.0:
+        floor = hole - tool.nose_radius - INTO_HOLE
     job = Parting(
         z=work.parting_z,
         outside=outside / 2.0,
         corner=_corner_path(work, tool, stands, lead=c),
-        floor=request.stub / 2.0 if request.stub > 0.0 else -tool.nose_radius,
+        floor=floor,
         peck=data.depth.value,
         lift=LIFT,
-        slow_from=NEAR_AXIS / 2.0,
+        slow_from=max(NEAR_AXIS / 2.0, hole + INTO_HOLE),
         slow=near.value / data.feed.value if near else 1.0,
         clearance=c,
     )

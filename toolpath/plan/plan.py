@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from msgspec import Struct
 
 from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain, Point
+from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
 from toolpath.plan import choose, operations, patterns, rest, turning
-from toolpath.plan.goal import goal
+from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
+from toolpath.plan.hollow import fitting, hollow, refuse_tight
 from toolpath.plan.operations import Operation
 from toolpath.plan.reach import WHY, Reach
 from toolpath.plan.request import Request
+from toolpath.plan.side import AIR, Side
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.shop.holding import refuse_too_long
@@ -47,6 +51,28 @@ class Plan(Struct, frozen=True):
     program: Program
 
 
+class _Queue(Struct):
+    """The operations so far; a tool that stays in the post starts where it ended, any other at the change point."""
+
+    at: Point
+    planned: list[Operation]
+
+    def start(self, tool: Tool) -> Point:
+        last = self.planned[-1] if self.planned else None
+        return last.legs[-1].path.b if last and last.tool is tool else self.at
+
+    def add(self, op: Operation) -> None:
+        if op.legs:
+            self.planned.append(op)
+
+
+class _Done(Struct, frozen=True):
+    """A side as it was cut: what stands, in (z, x), and what no tool takes."""
+
+    stands: Chain
+    left: tuple[Left, ...]
+
+
 def plan(request: Request) -> Plan:
     """The plan of the one set-up. CannotMake or BadInput with the reason when this shop can not make the part."""
     blade, why_blade = _blade(request)
@@ -54,43 +80,75 @@ def plan(request: Request) -> Plan:
     work = workpiece(
         request, blade, largest_nose=max((t.nose_radius for t in tools if t.kind == "turning"), default=0.0)
     )
-    refuse_too_long(request.bar_dia, length=request.bar_length, stick_out=work.stick_out, hold=work.hold)
-    finish, reaches = choose.finishing_tool(tools, work.outside)
+    grip = request.stock.grip.dia
+    refuse_too_long(grip, length=request.stock.length, stick_out=work.stick_out, hold=work.hold)
+    queue = _Queue(change_point(request), [])
+    side = work.outside
+    finish, reaches = choose.finishing_tool(tools, side)
     rough = choose.roughing_tool(reaches, finish.reach)
-    at = change_point(request)
-    planned: list[Operation] = []
-
-    def start(tool: Tool) -> Point:
-        return planned[-1].legs[-1].path.b if planned and planned[-1].tool is tool else at
-
-    if request.face_off > 0.0:
+    if request.stock.front > 0.0:
         tool, why = choose.facing_tool(request.rack, rough.tool)
-        planned.append(operations.facing(request, tool, why, start=start(tool), stick_out=work.stick_out))
-    roughed = patterns.roughing(request, work, rough.reach, rough.because, start=start(rough.tool))
-    if roughed.legs:
-        planned.append(roughed)
-    planned.append(turning.finishing(request, work, finish.reach, finish.because, start=start(finish.tool)))
-    stands = lower(work.outside.stands, finish.reach.stands)
-    further = rest.further_tools(request.rack, work.outside, finish.reach)
-    for more in further:
-        at_start = start(more.reach.tool)
-        if more.reach.tool.kind == "blade":
-            planned.append(turning.grooving(request, work, more, stands, start=at_start))
-        else:
-            planned += turning.rest_turning(request, work, more, stands, start=at_start)
-        stands = rest.after(more.reach, more.spans, stands)
+        queue.add(operations.facing(request, tool, why, start=queue.start(tool), stick_out=work.stick_out))
+    queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
+    inside = _bored(request, work, queue)
+    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
+    outside = _rest(request, work, queue, request.rack, finish.reach)
     if blade is not None:
-        planned.append(operations.parting(request, work, blade, why_blade, start=start(blade), stands=stands))
+        stands = side.frame.chain(outside.stands)
+        hole = radius_at(inside.stands, work.parting_z)
+        start = queue.start(blade)
+        queue.add(operations.parting(request, work, blade, why_blade, start=start, stands=stands, hole=hole))
     return Plan(
         name="1",
         work=work,
-        goal=goal(request, work, stands),
-        operations=tuple(planned),
-        left=_left(finish.reach, further),
+        goal=goal(request, work, outside.stands, inside.stands),
+        operations=tuple(queue.planned),
+        left=(*outside.left, *inside.left),
         cautions=cautions(request, work),
-        change_point=at,
-        program=_program(request, work, planned, at),
+        change_point=queue.at,
+        program=_program(request, work, queue.planned, queue.at),
     )
+
+
+def _bored(request: Request, work: Workpiece, queue: _Queue) -> _Done:
+    """Roughs and finishes the hole, and whatever of it other tools must take."""
+    side = hollow(request, work, out=queue.at[0])
+    if side is None:
+        return _Done(request.stock.inside, ())
+    fit = fitting(request.rack, side)
+    finish, reaches = choose.finishing_tool(choose.turning_tools(fit, side.turns), side)
+    rough = choose.roughing_tool(reaches, finish.reach)
+    first = len(queue.planned)
+    queue.add(turning.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
+    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
+    done = _rest(request, work, queue, fit, finish.reach)
+    for op in queue.planned[first:]:
+        refuse_tight(next(r for r in reaches if r.tool is op.tool), op.legs)
+    return done
+
+
+def _rest(request: Request, work: Workpiece, queue: _Queue, rack: Iterable[Tool], first: Reach) -> _Done:
+    """Lets further tools take what the first leaves on its side."""
+    side = first.side
+    stands = lower(side.stands, first.stands)
+    further = rest.further_tools(rack, side, first)
+    for more in further:
+        start = queue.start(more.reach.tool)
+        if more.reach.tool.kind == "blade":
+            queue.add(turning.grooving(request, work, more, stands, start=start))
+        else:
+            for op in turning.rest_turning(request, work, more, stands, start=start):
+                queue.add(op)
+        stands = rest.after(more.reach, more.spans, stands)
+    return _Done(side.chain(_within(side, stands)), _left(first, further))
+
+
+def _within(side: Side, stands: Chain) -> Chain:
+    """What stands, without the air that closes a hole's chain on both sides."""
+    if side.works != "inside":
+        return stands
+    held = (e for e in stands if e.b[0] <= side.ends and min(e.a[1], e.b[1]) > -AIR and min(e.a[1], e.b[1]) < 0.0)
+    return tuple(Line((e.a[0], min(e.a[1], 0.0)), e.b) if e.a[1] > 0.0 else e for e in held)
 
 
 def _left(first: Reach, further: tuple[rest.Rest, ...]) -> tuple[Left, ...]:
@@ -102,18 +160,19 @@ def _left(first: Reach, further: tuple[rest.Rest, ...]) -> tuple[Left, ...]:
 
 
 def change_point(request: Request) -> Point:
-    """Clear of the bar for the longest tool of the rack: where a short tool stands there, a longer one is clear too."""
+    """Clear of the work for the longest tool of the rack: a short one stands there, a longer one is clear too."""
     reaches = [t.reach for t in request.rack] or [0.0]
     spread = max(reaches) - min(reaches)
-    return (request.face_off + CHANGE_ROOM, request.bar_dia / 2.0 + CHANGE_ROOM + spread)
+    return (request.stock.front + CHANGE_ROOM, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
 
 
 def _blade(request: Request) -> tuple[Tool | None, str]:
     if not request.parted:
         return None, ""
-    if request.stub >= request.bar_dia:
-        raise CannotMake(f"a stub of {request.stub:g} mm is no less than the bar of {request.bar_dia:g} mm")
-    return choose.parting_tool(request.rack, deep=(request.bar_dia - request.stub) / 2.0)
+    dia = request.stock.dia
+    if request.stub >= dia:
+        raise CannotMake(f"a stub of {request.stub:g} mm is no less than the bar of {dia:g} mm")
+    return choose.parting_tool(request.rack, deep=(dia - request.stub) / 2.0)
 
 
 def _program(request: Request, work: Workpiece, planned: list[Operation], at: Point) -> Program:

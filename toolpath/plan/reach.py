@@ -9,7 +9,7 @@ from msgspec import Struct
 from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
 from toolpath.geometry.elements import Chain, Point
-from toolpath.geometry.envelope import Envelope, Piece, envelope, height_on
+from toolpath.geometry.envelope import Envelope, Piece, envelope
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
 from toolpath.geometry.silhouette import silhouette
@@ -133,15 +133,6 @@ def reach(tool: Tool, side: Side) -> Reach:
     cut, env = standing(tool, keep, frame)
     left = tuple(u for u in uncut(env, keep, cut) if any(k in asked for k in range(u.span[0], u.span[1] + 1)))
     return Reach(tool, side, frame, keep, source, cut, env, asked, left)
-
-
-def height_over(chain: Chain, within: tuple[float, float]) -> float:
-    """Greatest height of a left-to-right chain over a stretch of its first coordinate."""
-    lo, hi = within
-    over = [e for e in chain if e.b[0] >= lo and e.a[0] <= hi]
-    inside = [e.bounds()[3] for e in over if e.a[0] >= lo and e.b[0] <= hi]
-    ends = [height_on(e, min(max(u, e.a[0]), e.b[0])) for e in over for u in (lo, hi)]
-    return max([*inside, *ends], default=-math.inf)
 
 
 def on_contour(p: Piece, wanted: frozenset[int]) -> bool:

@@ -5,15 +5,16 @@ from __future__ import annotations
 from msgspec import Struct
 
 from toolpath.part.halfsection import HalfSection
+from toolpath.part.stock import Stock
 from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 
 class Request(Struct, frozen=True):
-    """One part out of one bar, cut from its free end; lengths in mm.
+    """One part out of one piece of stock, cut from its free end; lengths in mm.
 
-    bar_dia, bar_length, face_off: the bar as it is put in, and what the first facing takes from its front
+    stock:     as it is put in; what lies before z = 0 the first facing takes off
     held_in:   "collet" or "chuck"
     stick_out: from the nose of what holds the bar to the bar's front end; None: as little as the job needs
     parted:    True when the part is cut from the bar
@@ -28,9 +29,7 @@ class Request(Struct, frozen=True):
 
     title: str
     part: HalfSection
-    bar_dia: float
-    bar_length: float
-    face_off: float
+    stock: Stock
     held_in: str
     stick_out: float | None
     parted: bool

@@ -13,10 +13,10 @@ from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
+from toolpath.geometry.minimum import between, height_over
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR, Side
 from toolpath.shop.holding import Hold, chuck, collet
-from toolpath.shop.outlines import box
 from toolpath.shop.tools import Tool
 
 RUN_OUT = 0.5
@@ -62,17 +62,18 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     largest_nose: greatest nose radius that must follow the hollow behind the part, mm
     Errors: CannotMake when the bar is too short for what the job needs.
     """
-    part, r_bar = request.part, request.bar_dia / 2.0
+    part, stock = request.part, request.stock
     first_back = _first_of_back(request, blade)
     rows = part.outside[:first_back]
     end = rows[-1].b
     width = blade.width if blade else 0.0
-    tail = _tail(end, r_bar, run=(width + RUN_OUT) if blade else 0.0, hollow=2.0 * largest_nose)
+    bar = height_over(stock.skyline, (stock.back, end[0]))
+    tail = _tail(end, bar, run=(width + RUN_OUT) if blade else 0.0, hollow=2.0 * largest_nose)
     reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, -part.length - width))
     stick_out = _stick_out(request, reach_back)
-    nose_z = request.face_off - stick_out
+    nose_z = stock.front - stick_out
     hold = _hold(request, nose_z)
-    left = _behind(hold, nose_z, r_bar, tail[-1].b if tail else end, clearance=request.machine.clearance)
+    left = _behind(hold, nose_z, bar, tail[-1].b if tail else end, clearance=request.machine.clearance)
     back = reverse(part.outside[first_back:]) if blade else ()
     return Workpiece(
         stick_out=stick_out,
@@ -82,33 +83,30 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         rows=rows,
         tail=tail,
         back=back,
-        stock=(_bar(request),),
+        stock=stock.outlines,
         blade=blade,
     )
 
 
 def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z: float) -> Side:
     """left: what lies left of what is turned; turned: rows and tail, from the front towards the chuck."""
-    contour, r_bar = (*left, *reverse(turned)), request.bar_dia / 2.0
+    contour, stock = (*left, *reverse(turned)), request.stock
     front = contour[-1]
     # The flat front face is faced, not turned.
     last = len(contour) - (1 if front.a[0] == front.b[0] else 0)
-    top = (0.0, r_bar)
+    stands = between(stock.skyline, stock.back, 0.0)
+    edge = stands[-1].b
     return Side(
         works="outside",
         contour=contour,
         wanted=frozenset(range(len(left) + tail, last)),
         finished=frozenset(range(len(left), last)),
-        stands=(
-            Line((contour[0].a[0], r_bar), top),
-            Line(top, (0.0, -AIR)),
-            Line((0.0, -AIR), (AIR, -AIR)),
-        ),
+        stands=(*stands, Line(edge, (edge[0], -AIR)), Line((edge[0], -AIR), (AIR, -AIR))),
         begins=nose_z,
         ends=0.0,
-        top=r_bar,
+        top=height_over(stands, (nose_z, 0.0)),
         clearance=request.machine.clearance,
-        dia=request.bar_dia,
+        dia=stock.dia,
     )
 
 
@@ -158,7 +156,7 @@ def _back_of(blade: Tool | None, parting_z: float) -> float:
 
 def _stick_out(request: Request, reach_back: float) -> float:
     """As asked for, or as little as leaves the tools their clearance to the hold; whole half millimetres."""
-    needed = request.face_off + reach_back + 2.0 * request.machine.clearance
+    needed = request.stock.front + reach_back + 2.0 * request.machine.clearance
     if request.stick_out is None:
         return math.ceil(2.0 * needed) / 2.0
     if request.stick_out < needed - SAME:
@@ -172,8 +170,8 @@ def _stick_out(request: Request, reach_back: float) -> float:
 def _hold(request: Request, nose_z: float) -> Hold:
     m = request.machine
     if request.held_in == "collet":
-        return collet(request.bar_dia, nose_z=nose_z, size=m.collet)
-    return chuck(request.bar_dia, nose_z=nose_z, body=m.chuck_diameter)
+        return collet(request.stock.grip.dia, nose_z=nose_z, size=m.collet)
+    return chuck(request.stock.grip.dia, nose_z=nose_z, body=m.chuck_diameter)
 
 
 def _behind(hold: Hold, nose_z: float, r_bar: float, join: Point, *, clearance: float) -> Chain:
@@ -201,7 +199,3 @@ def _steps(points: list[Point]) -> list[Point]:
 def _bounds(outline: Chain) -> tuple[float, float, float, float]:
     b = [e.bounds() for e in outline]
     return (min(x[0] for x in b), min(x[1] for x in b), max(x[2] for x in b), max(x[3] for x in b))
-
-
-def _bar(request: Request) -> Chain:
-    return box(request.face_off - request.bar_length, 0.0, request.face_off, request.bar_dia / 2.0)
