@@ -36,7 +36,6 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     """
     job = read_job(path, overrides=sizes, material=material_name)
     part = half_section(job)
-    _refuse_stock_not_cut_yet(job)
     machine, tools = load_machine(job.machine), load_rack(job.tools)
     where = "material" if material_name is None else "--material"
     with placed(job.file):
@@ -47,31 +46,23 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     return Inputs(job, part, machine, tools, stuff)
 
 
-def _refuse_stock_not_cut_yet(job: Job) -> None:
-    """Tubes and drawn blanks are read and judged, but no plan starts from them yet."""
-    if job.bar.drawn or job.bar.stock.inside:
-        where, what = ("bar.outside", "drawn outline") if job.bar.drawn else ("bar.bore", "tube")
-        with placed(job.file):
-            raise BadInput(f"a {what} can not be cut yet", where=where, right="Take a solid bar, with dia and length")
-
-
 def hold(inputs: Inputs) -> Hold:
     """What grips the bar, the finished front face being zero, when it stands out as far as the job says or, where the
     job leaves that open, as far as it must at the least. BadInput when the hold does not take the bar.
     """
     job, machine = inputs.job, inputs.machine
-    nose_z = job.bar.face_off - _stick_out(inputs)
+    nose_z, grip = job.bar.face_off - _stick_out(inputs), job.bar.stock.grip.dia
     with _at_the_holding(job):
         if job.holding.kind == "collet":
-            return collet(job.bar.dia, nose_z=nose_z, size=machine.collet)
-        return chuck(job.bar.dia, nose_z=nose_z, body=machine.chuck_diameter, bore=job.bar.stock.bore)
+            return collet(grip, nose_z=nose_z, size=machine.collet)
+        return chuck(grip, nose_z=nose_z, body=machine.chuck_diameter, bore=job.bar.stock.bore)
 
 
 def refuse_short_bar(inputs: Inputs, gripping: Hold) -> None:
     """BadInput when too little of the bar is left to grip however it is cut."""
     bar = inputs.job.bar
     with _at_the_holding(inputs.job):
-        refuse_too_long(bar.dia, length=bar.length, stick_out=_stick_out(inputs), hold=gripping)
+        refuse_too_long(bar.stock.grip.dia, length=bar.length, stick_out=_stick_out(inputs), hold=gripping)
 
 
 def _stick_out(inputs: Inputs) -> float:

@@ -14,7 +14,6 @@ from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import Program
-from toolpath.part.stock import bar
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.proof.prove import Proof, prove
@@ -76,7 +75,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     return Request(
         title=job.title,
         part=inputs.part,
-        stock=bar(job.bar.dia, length=job.bar.length, front=job.bar.face_off),
+        stock=job.bar.stock,
         held_in=job.holding.kind,
         stick_out=job.holding.stick_out,
         parted=job.parting.off,

@@ -156,9 +156,11 @@ def _back_of(blade: Tool | None, parting_z: float) -> float:
 
 def _stick_out(request: Request, reach_back: float) -> float:
     """As asked for, or as little as leaves the tools their clearance to the hold; whole half millimetres."""
-    needed = request.stock.front + reach_back + 2.0 * request.machine.clearance
+    stock = request.stock
+    needed = stock.front + reach_back + 2.0 * request.machine.clearance
     if request.stick_out is None:
-        return math.ceil(2.0 * needed) / 2.0
+        # A blank is held by the cylinder at its back end, and what stands before that stands out of the hold.
+        return max(math.ceil(2.0 * needed) / 2.0, stock.length - stock.grip.reach)
     if request.stick_out < needed - SAME:
         raise CannotMake(
             f"the bar sticks out {request.stick_out:g} mm; face, part, parting slot and the clearance to the hold take "
@@ -171,7 +173,7 @@ def _hold(request: Request, nose_z: float) -> Hold:
     m = request.machine
     if request.held_in == "collet":
         return collet(request.stock.grip.dia, nose_z=nose_z, size=m.collet)
-    return chuck(request.stock.grip.dia, nose_z=nose_z, body=m.chuck_diameter)
+    return chuck(request.stock.grip.dia, nose_z=nose_z, body=m.chuck_diameter, bore=request.stock.bore)
 
 
 def _behind(hold: Hold, nose_z: float, r_bar: float, join: Point, *, clearance: float) -> Chain:
