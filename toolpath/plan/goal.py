@@ -5,7 +5,7 @@ from __future__ import annotations
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.minimum import between
 from toolpath.plan.request import Request
-from toolpath.plan.workpiece import SAME, Workpiece
+from toolpath.plan.workpiece import SAME, Workpiece, front_of
 
 
 def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> tuple[Chain, ...]:
@@ -18,7 +18,8 @@ def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> tu
     if work.blade is None:
         end = work.rows[-1].b
         bar = _surface(outside, end[0], far)
-        return (_closed((*work.rows, *polyline(_distinct([end, bar[0].a])), *bar), inside, far),)
+        turned = (*front_of(request.part.outside), *(e for e in work.rows if e.b[0] < -SAME))
+        return (_closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside, far),)
     slot = work.parting_z
     bar = _surface(outside, slot, far)
     back = request.part.outside[-1].b

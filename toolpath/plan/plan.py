@@ -11,6 +11,7 @@ from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.minimum import lower
 from toolpath.motion import Program
 from toolpath.plan import choose, operations, patterns, rest, turning
+from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.hollow import fitting, hollow, refuse_tight
@@ -75,10 +76,10 @@ class _Done(Struct, frozen=True):
 
 def plan(request: Request) -> Plan:
     """The plan of the one set-up. CannotMake or BadInput with the reason when this shop can not make the part."""
-    blade, why_blade = _blade(request)
+    parting, why_parting = _parting(request)
     tools = choose.outside_tools(request.rack)
     work = workpiece(
-        request, blade, largest_nose=max((t.nose_radius for t in tools if t.kind == "turning"), default=0.0)
+        request, parting, largest_nose=max((t.nose_radius for t in tools if t.kind == "turning"), default=0.0)
     )
     grip = request.stock.grip.dia
     refuse_too_long(grip, length=request.stock.length, stick_out=work.stick_out, hold=work.hold)
@@ -93,17 +94,18 @@ def plan(request: Request) -> Plan:
     inside = _bored(request, work, queue)
     queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
     outside = _rest(request, work, queue, request.rack, finish.reach)
-    if blade is not None:
+    face_left = _face_grooves(request, work, queue)
+    if parting is not None:
         stands = side.frame.chain(outside.stands)
         hole = radius_at(inside.stands, work.parting_z)
-        start = queue.start(blade)
-        queue.add(operations.parting(request, work, blade, why_blade, start=start, stands=stands, hole=hole))
+        start = queue.start(parting)
+        queue.add(operations.parting(request, work, parting, why_parting, start=start, stands=stands, hole=hole))
     return Plan(
         name="1",
         work=work,
         goal=goal(request, work, outside.stands, inside.stands),
         operations=tuple(queue.planned),
-        left=(*outside.left, *inside.left),
+        left=(*outside.left, *inside.left, *face_left),
         cautions=cautions(request, work),
         change_point=queue.at,
         program=_program(request, work, queue.planned, queue.at),
@@ -125,6 +127,20 @@ def _bored(request: Request, work: Workpiece, queue: _Queue) -> _Done:
     for op in queue.planned[first:]:
         refuse_tight(next(r for r in reaches if r.tool is op.tool), op.legs)
     return done
+
+
+def _face_grooves(request: Request, work: Workpiece, queue: _Queue) -> tuple[Left, ...]:
+    """Cuts the grooves of the front face, from the axis outwards."""
+    found = grooved_face(request)
+    if found is None:
+        return ()
+    side, grooves = found
+    left: tuple[Left, ...] = ()
+    for span in grooves:
+        choice = blade(request.rack, side, span)
+        queue.add(turning.grooving(request, work, choice, side.stands, start=queue.start(choice.reach.tool)))
+        left += _left(choice.reach, ())
+    return left
 
 
 def _rest(request: Request, work: Workpiece, queue: _Queue, rack: Iterable[Tool], first: Reach) -> _Done:
@@ -166,7 +182,7 @@ def change_point(request: Request) -> Point:
     return (request.stock.front + CHANGE_ROOM, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
 
 
-def _blade(request: Request) -> tuple[Tool | None, str]:
+def _parting(request: Request) -> tuple[Tool | None, str]:
     if not request.parted:
         return None, ""
     dia = request.stock.dia

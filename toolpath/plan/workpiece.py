@@ -64,7 +64,8 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     """
     part, stock = request.part, request.stock
     first_back = _first_of_back(request, blade)
-    rows = part.outside[:first_back]
+    face = front_of(part.outside)
+    rows = (*((Line(face[0].a, face[-1].b),) if face else ()), *part.outside[len(face) : first_back])
     end = rows[-1].b
     width = blade.width if blade else 0.0
     bar = height_over(stock.skyline, (stock.back, end[0]))
@@ -86,6 +87,12 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         stock=stock.outlines,
         blade=blade,
     )
+
+
+def front_of(outside: Chain) -> Chain:
+    """The front face with the grooves in it, from its inner edge to its rim; () where the part has none."""
+    front = [k for k, e in enumerate(outside) if abs(e.a[0]) < SAME and abs(e.b[0]) < SAME]
+    return outside[: front[-1] + 1] if front else ()
 
 
 def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z: float) -> Side:
