@@ -132,6 +132,11 @@ BAD = [
     ("dia = 16", "dia = 10", "bush.toml:14: part.outside[1]: dia 12 comes to dia 12, and the bar is dia 10"),
     ("length = 60", "length = 9", "bush.toml:14: part.outside[1]: dia 12 ends 9.8 mm from the front face, and the bar "
      "has 8 mm"),
+    # behind the jaws, or with nothing to part
+    ("[part]", "[[holding]]\nstick_out = 9\n[part]", "bush.toml:16: part.outside[1]: dia 12 ends 9.8 mm from the front "
+     "face, and the chuck begins 8 mm behind it. The bar sticks out 9 mm: let it stick out farther"),
+    ('{ dia = "flange", to = 10 }', "{ ball = 12, down_to = 0 }", "bush.toml: part.outside[1]: ball dia 12 comes down "
+     "to the axis at the back end, "),
     # what the job names
     ('"brass"', '"bras"', "bush.toml:4: material: 'bras' is not among the materials. Did you mean 'brass'?"),
     ("machines/bench", "machines/bensh", "machines/bensh.toml: there is no such file. Did you mean 'bench.toml'?"),

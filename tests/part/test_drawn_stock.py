@@ -68,6 +68,12 @@ def test_a_hollow_wider_behind_its_mouth_is_kept_as_it_is() -> None:
 
 
 REFUSED = [
+    (
+        "{ dia = 20, to = 5 }, { from_dia = 10, hollow_to = 20, length = 3, radius = 5.5 }, { dia = 20, to = 60 }",
+        "",
+        "bar.outside[1]: hollow radius 5.5 from dia 10 to 20 lies under an overhang, 8.0007 mm from the front face, "
+        "where no tool sees it. Draw the stock plumb under what stands over it",
+    ),
     (HEAD, "{ dia = 24, to = 5 }", "bar.inside[0]: the mouth of the hollow is dia 24, and the front face dia 24"),
     (HEAD, "{ dia = 6, to = 61 }", "bar.inside[0]: the hollow is 61 mm deep, and the stock 60 mm long"),
     (

@@ -9,10 +9,11 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from tests.part.rows import part
 from toolpath.errors import BadInput
-from toolpath.geometry.elements import Chain, Element, Line, arc_about
+from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
 from toolpath.geometry.envelope import height_on
 from toolpath.part.drawn_stock import drawn
 from toolpath.part.fitting import fits, highest_above
@@ -84,8 +85,23 @@ def test_an_arc_that_stands_out_between_its_ends() -> None:
 def test_a_tube_is_no_stock_for_a_solid_part() -> None:
     fits(part("{ dia = 12, to = 20 }"), tube(16.0, bore=0.0, length=60.0, front=1.0))
     assert said("{ dia = 12, to = 20 }", tube(16.0, bore=8.0, length=60.0, front=1.0)) == (
-        "part.outside: the part is solid, and the bar has a hole of dia 8 0 mm from the front face"
+        "part.outside: the part is solid 0 mm from the front face, and the bar there has one of dia 8"
     )
+
+
+@pytest.mark.parametrize(
+    ("hole", "deep", "said"), [(8.0, 20.0, ""), (9.0, 20.0, ""), (7.9, 20.0, "dia 7.9"), (9.0, 15.0, "solid")]
+)
+def test_the_hole_of_the_part_takes_in_that_of_the_tube(hole: float, deep: float, why: str) -> None:
+    """A tube with a bore of 8 for a part of 12 by 20: its own hole must be as wide at least, and go right through."""
+    wall = polyline([(0.0, hole / 2.0), (-deep, hole / 2.0), (-deep, 0.0)])
+    bored = replace(part("{ dia = 12, to = 20 }"), inside=wall)
+    stock = tube(16.0, bore=8.0, length=60.0, front=1.0)
+    if not why:
+        fits(bored, stock)
+        return
+    with pytest.raises(BadInput, match=f"{why}.* mm from the front face, and the bar there has one of dia 8"):
+        fits(bored, stock)
 
 
 def test_a_hollow_in_front_of_the_part_is_faced_away() -> None:
@@ -93,7 +109,9 @@ def test_a_hollow_in_front_of_the_part_is_faced_away() -> None:
     blank = casting("{ dia = 20, to = 60 }", inside="{ from_dia = 4, taper_to = 0, to = 3 }", front=3.0)
     fits(part("{ dia = 12, to = 20 }"), blank)
     nearer = casting("{ dia = 20, to = 60 }", inside="{ from_dia = 4, taper_to = 0, to = 3 }", front=2.0)
-    assert "has a hole of dia 1.3333 0 mm from the front face" in said("{ dia = 12, to = 20 }", nearer)
+    assert "is solid 0 mm from the front face, and the bar there has one of dia 1.3333" in said(
+        "{ dia = 12, to = 20 }", nearer
+    )
 
 
 HEIGHTS = st.floats(1.0, 20.0)

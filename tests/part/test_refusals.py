@@ -309,6 +309,16 @@ REFUSED = [
         "part.outside[0].angle: 95° is no angle. It lies between 0° and 90°",
     ),
     (
+        "{ dia = 0.001, to = 5 }, { dia = 12, to = 9 }",
+        "part.outside[0]: dia 0.001 is only 1 µm across at one end. Nothing thinner than 0.01 mm is turned; 0 is a "
+        "point on the axis",
+    ),
+    (
+        "{ from_dia = 10, taper_to = 1e-4, to = 10 }, { dia = 20, to = 20 }",
+        "part.outside[0]: taper dia 10 to 0.0001 is only 0.1 µm across at one end. Nothing thinner than 0.01 mm is "
+        "turned; 0 is a point on the axis",
+    ),
+    (
         "{ chamfer = 1 }",
         "part.outside: no row makes a surface. Write at least one, as { dia = 12, to = 20 }",
     ),

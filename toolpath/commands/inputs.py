@@ -8,7 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from toolpath.errors import BadInput
+from toolpath.errors import BadInput, CannotMake
 from toolpath.job import Job, half_section, read_job
 from toolpath.part.halfsection import HalfSection
 from toolpath.reading import placed
@@ -36,6 +36,8 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     """
     job = read_job(path, overrides=sizes, material=material_name)
     part = half_section(job)
+    _refuse_behind_the_hold(job, part)
+    _refuse_pointed_back(job, part)
     machine, tools = load_machine(job.machine), load_rack(job.tools)
     where = "material" if material_name is None else "--material"
     with placed(job.file):
@@ -44,6 +46,33 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
         except BadInput as error:
             raise error.at(where=where) from None
     return Inputs(job, part, machine, tools, stuff)
+
+
+def _refuse_behind_the_hold(job: Job, part: HalfSection) -> None:
+    """BadInput for the first row that would lie in the jaws when the bar sticks out as far as the job says."""
+    if job.holding.stick_out is None:
+        return
+    behind_face = job.holding.stick_out - job.bar.face_off
+    for e, surface in zip(part.outside, part.surfaces, strict=True):
+        if surface.row is not None and -e.bounds()[0] > behind_face:
+            with placed(job.file):
+                raise BadInput(
+                    f"{surface.name} ends {-e.bounds()[0]:g} mm from the front face, and the {job.holding.kind} begins "
+                    f"{behind_face:g} mm behind it",
+                    where=f"part.outside[{surface.row}]",
+                    right=f"The bar sticks out {job.holding.stick_out:g} mm: let it stick out farther",
+                )
+
+
+def _refuse_pointed_back(job: Job, part: HalfSection) -> None:
+    """CannotMake for a part that is to be parted off where it has no back face to part."""
+    last, surface = part.outside[-1], part.surfaces[-1]
+    if job.parting.off and last.a[0] != last.b[0]:
+        row = "" if surface.row is None else f"part.outside[{surface.row}]: "
+        raise CannotMake(
+            f"{job.file}: {row}{surface.name} comes down to the axis at the back end, {part.length:g} mm from the "
+            "front face, and the blade parts off square. End the part in a flat, or write parting.off = false"
+        )
 
 
 def hold(inputs: Inputs) -> Hold:

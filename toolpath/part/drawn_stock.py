@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Chain, Line, reverse
+from toolpath.geometry.silhouette import silhouette
 from toolpath.part.crossing import touching
 from toolpath.part.figures import dia, mm
 from toolpath.part.halfsection import HalfSection, build
@@ -21,8 +22,22 @@ def drawn(outside: Sequence[Row], *, inside: Sequence[Row] = (), front: float, w
     Errors: BadInput naming the row, `where.outside[index]` or `where.inside[index]`.
     """
     body = build(outside, where=f"{where}.outside")
+    _refuse_overhang(body, f"{where}.outside")
     outline = _hollowed(body, inside, f"{where}.inside") if inside else body.outline
     return stock_of(tuple(e.moved((front, 0.0)) for e in outline))
+
+
+def _refuse_overhang(body: HalfSection, where: str) -> None:
+    """A tool sees metal wherever an overhang hides a hollow, and a part could be asked of what is not there."""
+    hidden = silhouette(reverse(body.outside)).hidden
+    if hidden:
+        p = hidden[0].point_at(0.5)
+        k = min(range(len(body.outside)), key=lambda i: body.outside[i].distance(p))
+        raise BadInput(
+            f"{body.surfaces[k].name} lies under an overhang, {mm(-p[0])} from the front face, where no tool sees it",
+            where=_row(body, k, where),
+            right="Draw the stock plumb under what stands over it",
+        )
 
 
 def _hollowed(body: HalfSection, rows: Sequence[Row], where: str) -> Chain:

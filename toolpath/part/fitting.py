@@ -82,13 +82,16 @@ def _signed(e: Arc) -> float:
 
 
 def _clear_of_hollow(part: HalfSection, stock: Stock, where: str) -> None:
-    """The part is solid: no hollow of the stock may reach into it."""
+    """No hollow of the stock may reach into the metal of the part, which begins at its own hole or at the axis."""
     if not stock.inside:
         return
     hollow = silhouette(INSIDE.chain(stock.inside)).chain
-    worst = highest_above(Line((-part.length, 0.0), (0.0, 0.0)), hollow)
-    if worst is not None and worst[1] - worst[2] > OUT_OF_PLACE:
-        z, _, depth = worst
+    floor = min((e.bounds()[0] for e in part.inside), default=0.0)
+    solid = Line((-part.length, 0.0), (floor, 0.0))
+    found = [w for e in (*INSIDE.chain(part.inside), solid) if (w := highest_above(e, hollow)) is not None]
+    z, own, depth = max(found, key=lambda w: w[1] - w[2], default=(0.0, 0.0, 0.0))
+    if own - depth > OUT_OF_PLACE:
+        metal = f"has a hole of {dia(-own)}" if own else "is solid"
         raise BadInput(
-            f"the part is solid, and the bar has a hole of {dia(-depth)} {mm(-z)} from the front face", where=where
+            f"the part {metal} {mm(-z)} from the front face, and the bar there has one of {dia(-depth)}", where=where
         )

@@ -23,6 +23,7 @@ from toolpath.part.solid import volume
 from toolpath.quantity import Size
 
 ON_AXIS = 1e-9  # mm
+LEAST_RADIUS = 0.005  # mm; thinner is nothing that a lathe turns, and hardly more than what a control tells apart
 OUT_OF_PLACE = 1e-7  # mm that a figure may pass a face, the axis or the bar by rounding alone
 
 
@@ -124,6 +125,13 @@ def _check(pieces: tuple[Piece, ...], where: str) -> None:
         if x_least < -OUT_OF_PLACE:
             raise BadInput(f"{p.name} dips past the axis, to a radius of {mm(x_least)}", where=place)
         inner = [x for n, (_, x) in ((k, p.element.a), (k + 1, p.element.b)) if 0 < n < len(pieces)]
+        if ON_AXIS < min(inner, default=1.0) < LEAST_RADIUS:
+            made = p if p.row is not None or k else pieces[1]  # a front face is as large as the row behind it
+            raise BadInput(
+                f"{made.name} is only {2000.0 * min(inner):.3g} µm across at one end",
+                where=where if made.row is None else f"{where}[{made.row}]",
+                right=f"Nothing thinner than {mm(2.0 * LEAST_RADIUS)} is turned; 0 is a point on the axis",
+            )
         if min(inner, default=1.0) <= ON_AXIS or (x_least <= ON_AXIS and not _touches_only_at_ends(p.element)):
             raise BadInput(f"{p.name} comes down to the axis before the part ends, and cuts it in two", where=place)
         if z_most > OUT_OF_PLACE:
