@@ -90,7 +90,7 @@ def test_a_tube_is_no_stock_for_a_solid_part() -> None:
 
 
 @pytest.mark.parametrize(
-    ("hole", "deep", "said"), [(8.0, 20.0, ""), (9.0, 20.0, ""), (7.9, 20.0, "dia 7.9"), (9.0, 15.0, "solid")]
+    ("hole", "deep", "why"), [(8.0, 20.0, ""), (9.0, 20.0, ""), (7.9, 20.0, "dia 7.9"), (9.0, 15.0, "solid")]
 )
 def test_the_hole_of_the_part_takes_in_that_of_the_tube(hole: float, deep: float, why: str) -> None:
     """A tube with a bore of 8 for a part of 12 by 20: its own hole must be as wide at least, and go right through."""
