@@ -247,3 +247,19 @@ def test_ctrl_c_leaves_all_or_nothing(bench: Path, call: Call) -> None:
         # Python itself ends by the signal when it comes before the program is loaded or after it is through
         assert process.returncode in (0, 130, -signal.SIGINT)
         assert everything(bench / "bush") in ([new] if process.returncode == 0 else [old, new])
+
+
+@pytest.mark.parametrize(
+    ("rows", "row"),
+    [
+        ("{ dia = 12, to = 3 }, { neck = 8, length = 1 }, { dia = 12, to = 8 }", "neck wall (part.outside[1])"),
+        ("{ dia = 12, to = 3 }, { hollow_to = 12, to = 4, radius = 0.5 }, { dia = 12, to = 8 }", "(part.outside[1])"),
+    ],
+)
+def test_what_is_too_narrow_for_every_tool_is_told_with_its_row(bench: Path, call: Call, rows: str, row: str) -> None:
+    """A groove of 1 mm and a half-round hollow of 0.5 mm, where the blade is 2 mm wide and every edge leans."""
+    change(bench, '  { dia = "8 h9", to = 6 },\n  { dia = "flange", to = 10 },\n', rows)
+    code, out, err = call("make", "bush.toml")
+    assert (code, err) == (0, "")
+    told = " ".join(out.split("Uncut", 1)[1].split("Cautions")[0].split())
+    assert row in told and " mm at z -3." in told

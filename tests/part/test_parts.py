@@ -15,7 +15,9 @@ from tests.part.rows import cap, cone, cylinder, named, part
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import turn
 from toolpath.geometry.elements import Arc
-from toolpath.part.halfsection import HalfSection, fits_bar
+from toolpath.part.fitting import fits
+from toolpath.part.halfsection import HalfSection
+from toolpath.part.stock import bar
 
 # A bob is turned with its point as the free end, so that the long taper falls away
 # from the chuck, the work stays thick where it is held, and the cap end is parted off last. The point itself is a small
@@ -72,7 +74,7 @@ def test_plumb_bob_body() -> None:
     sound(half)
     assert half.length == pytest.approx(82.0 + 8.5 + 9.0)
     assert half.largest_dia == pytest.approx(24.0)
-    fits_bar(half, 25.0, 110.0)
+    fits(half, bar(25.0, length=110.0, front=0.0))
     body, taper = named(half, "dia 24"), named(half, "taper dia 3 to 24")
     edge = named(half, "radius 4")
     assert turn(taper, edge) == pytest.approx(0.0, abs=1e-9) and turn(edge, body) == pytest.approx(0.0, abs=1e-9)
@@ -94,7 +96,7 @@ def test_volume_of_the_bob_with_sharp_corners() -> None:
 def test_stepped_arbor() -> None:
     half = part(ARBOR, break_edges=0.2)
     sound(half)
-    fits_bar(half, 18.0, 90.0)
+    fits(half, bar(18.0, length=90.0, front=0.0))
     for e, s in zip(half.outside, half.surfaces, strict=True):
         assert isinstance(e, Arc) == s.name.startswith(("fillet", "radius")), s
     broken = [s.name for s in half.surfaces if s.name.startswith("broken")]
@@ -154,17 +156,17 @@ def test_drawer_knob() -> None:
 def test_a_part_larger_or_longer_than_its_bar_is_refused_naming_the_row() -> None:
     half = part(BOB)
     with pytest.raises(BadInput) as e:
-        fits_bar(half, 20.0, 120.0)
+        fits(half, bar(20.0, length=120.0, front=0.0))
     assert str(e.value) == "part.outside[1]: taper dia 3 to 24 comes to dia 23.8776, and the bar is dia 20"
     with pytest.raises(BadInput) as e:
-        fits_bar(half, 25.0, 95.0)
+        fits(half, bar(25.0, length=95.0, front=0.0))
     assert str(e.value) == "part.outside[6]: dia 9.982 (10 h9) ends 99.5 mm from the front face, and the bar has 95 mm"
-    fits_bar(half, 24.0, 99.5)
+    fits(half, bar(24.0, length=99.5, front=0.0))
 
 
 def test_a_front_face_larger_than_the_bar_is_told_of_its_row() -> None:
     """The face and the edge broken beside it come first along the outside, but no row of theirs can be changed."""
     half = part("{ dia = 30, to = 5 }, { dia = 10, to = 9 }", break_edges=0.2)
     with pytest.raises(BadInput) as e:
-        fits_bar(half, 20.0, 50.0)
+        fits(half, bar(20.0, length=50.0, front=0.0))
     assert str(e.value) == "part.outside[0]: dia 30 comes to dia 30, and the bar is dia 20"

@@ -15,7 +15,8 @@ from posts.reader import read
 from posts.writer import Text, write
 from toolpath.motion import ArcCut, Cut, Dwell, Move, Operation, Program, Rapid, SpindleChange, State, Step, ToolCall
 from toolpath.motion import Stop as Wait
-from toolpath.part.halfsection import HalfSection, build, fits_bar
+from toolpath.part.fitting import fits
+from toolpath.part.halfsection import HalfSection, build
 from toolpath.part.stock import tube
 from toolpath.part.words import outside_rows
 from toolpath.plan.plan import Plan, plan
@@ -53,7 +54,7 @@ def part(*rows: Mapping[str, object], break_edges: float = 0.0, bar: float = 0.0
     """The half-section of rows as a job file has them; bar, length: refuse what is larger than that bar, mm."""
     made = build(outside_rows({"outside": list(rows)}, unit="mm", names={}), break_edges=break_edges)
     if bar:
-        fits_bar(made, bar, length)
+        fits(made, tube(bar, bore=0.0, length=length, front=0.0))
     return made
 
 

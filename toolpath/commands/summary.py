@@ -8,6 +8,8 @@ from pathlib import Path
 
 from toolpath.commands.report import why_uncut
 from toolpath.commands.road import Made
+from toolpath.geometry.elements import Point
+from toolpath.part.halfsection import HalfSection
 from toolpath.plan.operations import Operation
 from toolpath.plan.steps import state_of
 from toolpath.proof.findings import STOP
@@ -66,8 +68,15 @@ def _left(made: Made) -> Iterator[str]:
     if not left:
         yield "Uncut     nothing"
     for u in left:
-        place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}"
+        place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}, on {surface_at(made.inputs.part, u.at)}"
         yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, made.plan.left)}", 10)
+
+
+def surface_at(part: HalfSection, at: Point) -> str:
+    """The part's surface nearest to a point (z, x), with its row where a row made it: `taper dia 20 to 12 (row 3)`."""
+    nearest = min(range(len(part.outside)), key=lambda k: part.outside[k].distance(at))
+    surface = part.surfaces[nearest]
+    return surface.name if surface.row is None else f"{surface.name} (part.outside[{surface.row}])"
 
 
 def _findings(made: Made) -> Iterator[str]:

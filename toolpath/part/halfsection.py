@@ -16,7 +16,7 @@ from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
 from toolpath.part.crossing import touching
 from toolpath.part.edges import finished
-from toolpath.part.figures import dia, mm
+from toolpath.part.figures import mm
 from toolpath.part.profile import Piece, profile
 from toolpath.part.rows import Row
 from toolpath.part.solid import volume
@@ -97,23 +97,6 @@ def build(rows: Sequence[Row], *, break_edges: float = 0.0, where: str = "part.o
     pieces = finished(profile(rows, where=where), break_edges, where=where)
     _check(pieces, where)
     return HalfSection(tuple(p.element for p in pieces), tuple(Surface(p.row, p.name, p.dia) for p in pieces))
-
-
-def fits_bar(part: HalfSection, bar_dia: float, bar_length: float, *, where: str = "part.outside") -> None:
-    """Refuse, naming the row, a part that does not come out of a bar of that diameter and length (mm).
-
-    bar_length: what is there for the part, less what facing and parting off take.
-    """
-    # What a row made comes first: a face is as large as the rows beside it, and they are what has to change.
-    for e, s in sorted(zip(part.outside, part.surfaces, strict=True), key=lambda pair: pair[1].row is None):
-        z_least, _, _, x_most = e.bounds()
-        place = where if s.row is None else f"{where}[{s.row}]"
-        if x_most > bar_dia / 2.0 + OUT_OF_PLACE:
-            raise BadInput(f"{s.name} comes to {dia(x_most)}, and the bar is {dia(bar_dia / 2.0)}", where=place)
-        if -z_least > bar_length + OUT_OF_PLACE:
-            raise BadInput(
-                f"{s.name} ends {mm(-z_least)} from the front face, and the bar has {mm(bar_length)}", where=place
-            )
 
 
 def _check(pieces: tuple[Piece, ...], where: str) -> None:
