@@ -133,3 +133,65 @@ def test_below_is_below_and_nowhere_else(keep: Chain, share: float) -> None:
             assert inside or near <= 1e-4
         if v > level + 1e-4:
             assert not any(a + 1e-5 < u < b - 1e-5 for a, b in spans)
+
+
+def test_metal_ends_where_the_surfaces_cross() -> None:
+    """A cast cone over a shaft: 12 falling by 0.1 a mm meets 10 at z = -30, in the middle of both."""
+    over, keep = polyline([(-50.0, 12.0), (10.0, 6.0)]), polyline([(-50.0, 10.0), (10.0, 10.0)])
+    (found,) = levels.standing(point(over), point(keep), (-45.0, 5.0))
+    assert found == pytest.approx((-45.0, -30.0), abs=2e-3)
+    (thicker,) = levels.standing(point(over), point(keep), (-45.0, 5.0), least=0.5)
+    assert thicker == pytest.approx((-45.0, -35.0), abs=2e-3)
+
+
+def point(chain: Chain) -> Envelope:
+    """The envelope of a needle: the chain itself, but for its width of 0.02."""
+    return envelope(chain, cutter(polyline([(0.0, 0.0), (0.01, 30.0), (-0.01, 30.0)], close=True)))
+
+
+@given(over=profiles(most=6, steps=False), under=profiles(most=6, steps=False), least=st.sampled_from([1e-7, 0.05]))
+@settings(max_examples=60, deadline=None)
+def test_metal_is_found_where_it_stands_and_nowhere_else(over: Chain, under: Chain, least: float) -> None:
+    stock, keep = envelope(over, cutter(KNIFE)), envelope(under, cutter(KNIFE))
+    within = (max(stock.lo, keep.lo) - 1.0, min(stock.hi, keep.hi) + 1.0)
+    found = levels.standing(stock, keep, within, least=least)
+    assert all(a < b for a, b in found) and all(p[1] < q[0] for p, q in pairwise(found))
+    for u in np.linspace(*within, 97)[1:-1]:
+        thick = stock.height(float(u)) - keep.height(float(u))
+        if math.isnan(thick) or abs(thick - least) < 1e-5:
+            continue
+        if all(min(abs(u - a), abs(u - b)) > 1e-7 for a, b in found):
+            assert any(a < u < b for a, b in found) == (thick > least)
+
+
+@given(keep=profiles(most=6, steps=False), share=st.floats(0.02, 0.98))
+@settings(max_examples=40, deadline=None)
+def test_above_is_where_it_is_not_below(keep: Chain, share: float) -> None:
+    env = envelope(keep, cutter(KNIFE))
+    lo, hi = spread(env)
+    level = levels.lowest(env, (lo, hi)) + share * (levels.highest(env, (lo, hi)) - levels.lowest(env, (lo, hi)))
+    over = levels.above(env, level, (lo, hi))
+    assert math.fsum(b - a for a, b in over) + math.fsum(
+        b - a for a, b in levels.below(env, level, (lo, hi), 0.0)
+    ) == pytest.approx(hi - lo, abs=1e-9)
+    for a, b in over:
+        assert env.height((a + b) / 2.0) > level
+
+
+@given(keep=profiles(most=6), at=st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)))
+@settings(max_examples=40, deadline=None)
+def test_the_highest_and_lowest_places_of_a_way(keep: Chain, at: tuple[float, float]) -> None:
+    env = envelope(keep, cutter(KNIFE))
+    lo, hi = sorted(env.lo + t * (env.hi - env.lo) for t in at)
+    seen = [env.height(float(u)) for u in np.linspace(lo, hi, 201)]
+    assert levels.highest(env, (lo, hi)) >= max(seen) - 1e-9
+    assert levels.highest(env, (lo, hi)) <= max(e.bounds()[3] for e in env.path) + 1e-9
+    if lo < hi:
+        assert levels.lowest(env, (lo, hi)) <= min(seen[1:-1]) + 1e-9
+
+
+def test_stretches_within_a_stretch() -> None:
+    spans = [(0.0, 2.0), (3.0, 5.0), (6.0, 9.0)]
+    assert levels.inside(spans, (1.0, 7.0)) == [(1.0, 2.0), (3.0, 5.0), (6.0, 7.0)]
+    assert levels.inside(spans, (2.0, 3.0)) == []
+    assert levels.inside(spans, (3.5, 4.0)) == [(3.5, 4.0)]

@@ -12,6 +12,7 @@ import pytest
 import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from tests.geometry.strategies import scaled
 from tests.passes.bench import (
@@ -32,10 +33,10 @@ from tests.passes.bench import (
     with_front,
 )
 from toolpath.geometry.cutter import cutter
-from toolpath.geometry.elements import Chain, Line
+from toolpath.geometry.elements import Chain, Line, polyline
 from toolpath.geometry.envelope import envelope
-from toolpath.passes.legs import Legs, Pace
-from toolpath.passes.rough import Roughing, rough
+from toolpath.passes.legs import Leg, Legs, Pace
+from toolpath.passes.rough import THIN, Roughing, rough
 
 STEPPED = with_front((-60.0, 14.0), (-40.0, 14.0), (-40.0, 9.0), (-20.0, 9.0), (-20.0, 5.0), (-1.0, 5.0), (0.0, 4.0))
 TAPERED = with_front((-60.0, 14.0), (-40.0, 14.0), (-40.0, 11.0), (0.0, 3.0))
@@ -79,6 +80,32 @@ def test_rapids_run_clear_of_what_stands_then(name: str) -> None:
         if leg.pace is Pace.RAPID:
             assert met <= LOST, f"a rapid meets {met:.3f} mm2 of metal from {leg.path.a} to {leg.path.b}"
             assert leg.path.a[0] == leg.path.b[0] or leg.path.a[1] == leg.path.b[1], "one axis at a time"
+
+
+def lifted_too_high(legs: Legs, lathe: Lathe) -> list[str]:
+    """Ways across that neither keep a height the tool has anyway nor are held up by metal one clearance below them."""
+    out = []
+    for k, leg in enumerate(legs):
+        if leg.pace is Pace.RAPID and leg.path.a[1] == leg.path.b[1] and 0 < k < len(legs) - 1:
+            came, height = legs[k - 1], leg.path.a[1]
+            lifted = came.pace is Pace.RAPID and came.path.b[1] > came.path.a[1] and height > legs[k + 1].path.b[1]
+            under = Leg(leg.path.moved((0.0, -CLEAR - 0.01)))
+            if lifted and lathe.bite(under) <= LOST:
+                out.append(f"from {leg.path.a} to {leg.path.b} could be lower")
+        lathe.cut(leg)
+    return out
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_a_way_across_is_lifted_over_what_stands_there_then_and_no_higher(name: str) -> None:
+    assert lifted_too_high(rough(job(ALL[name]), START)[0], Lathe(stock(ALL[name]))) == []
+
+
+def test_back_into_the_same_valley_the_tool_keeps_the_height_it_left_at() -> None:
+    """Out at 45 deg by one clearance, back level, down by what the next pass needs: two rapids a pass, none upwards."""
+    legs, depths = rough(job(STEPPED), START)
+    rapids = [leg.path for leg in legs if leg.pace is Pace.RAPID]
+    assert len(rapids) == 2 * len(depths) and all(e.b[1] <= e.a[1] for e in rapids)
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -204,6 +231,7 @@ def test_any_shaft_is_roughed_without_air_or_gouge_or_contact(keep: Chain) -> No
     assert max(gouge for _, gouge in seen) <= LOST
     for leg, (met, _) in zip(legs, seen, strict=True):
         assert leg.pace is not Pace.RAPID or met <= LOST, f"rapid from {leg.path.a} to {leg.path.b} meets {met} mm2"
+    assert lifted_too_high(legs, Lathe(stock(keep))) == []
 
 
 @given(shafts(), st.sampled_from([0.5, 2.0]))
@@ -229,3 +257,17 @@ def test_twice_the_work_is_twice_the_way(keep: Chain, k: float) -> None:
         assert math.dist(leg.path.b, (k * small.path.b[0], k * small.path.b[1])) <= 1e-3, (
             "a height that counts as one is a longer way on a flat arc"
         )
+
+
+def over(keep: Chain, metal: float) -> Roughing:
+    """Roughing of a shaft of radius 9 from a bar that is `metal` thicker than what is to be left on it."""
+    plain = job(keep)
+    thin = polyline([(-70.0, 9.2 + metal), (0.0, 9.2 + metal), (0.0, -NOSE)])
+    return replace(plain, stock=envelope(thin, knife()), top=9.2 + metal)
+
+
+def test_metal_thinner_than_a_hundredth_of_the_depth_makes_no_pass() -> None:
+    keep = with_front((-70.0, 9.0), (0.0, 9.0))
+    assert rough(over(keep, 0.9 * THIN * DEPTH), START) == ((), ())
+    legs, depths = rough(over(keep, 1.5 * THIN * DEPTH), START)
+    assert len(passes(legs)) == len(depths) == 1

@@ -37,7 +37,7 @@ def lower(first: Chain, second: Chain, within: tuple[float, float] | None = None
             _add(out, over_span(p, u0, u1))
             continue
         q = b[j]
-        inner = [u for u in roots(_curve(p), _curve(q)) if u0 < u < u1]
+        inner = [u for u in roots(curve_of(p), curve_of(q)) if u0 < u < u1]
         for v0, v1 in pairwise([u0, *inner, u1]):
             mid = (v0 + v1) / 2.0
             _add(out, over_span(q if height_on(q, mid) < height_on(p, mid) else p, v0, v1))
@@ -79,7 +79,8 @@ def _from(e: Element, a: Point) -> Element:
     return Line(a, e.b) if isinstance(e, Line) else arc_about(e.centre, a, e.b, ccw=e.sweep > 0.0)
 
 
-def _curve(e: Element) -> Curve:
+def curve_of(e: Element) -> Curve:
+    """A left-to-right element that is not upright as a curve over u."""
     if isinstance(e, Line):
         slope = (e.b[1] - e.a[1]) / (e.b[0] - e.a[0])
         return Curve(e.a[0], e.b[0], 0, e.a[1], slope, 0.0, Touch.NOSE, 0, False, e.a[1], e.b[1])
