@@ -82,6 +82,29 @@ def test_an_arc_that_stands_out_between_its_ends() -> None:
     assert said(bulge, casting(cone)).startswith("part.outside[0]: bulge radius 10 from dia 10 to 16 comes to dia ")
 
 
+def test_a_cone_that_stands_out_of_a_hollow_blank_between_its_ends() -> None:
+    """The same chord and sagitta the other way round: the blank is hollow there, and the part is the cone."""
+    cone = Line((-8.0, 8.0), (0.0, 5.0))
+    hollow = "{ from_dia = 10, hollow_to = 16, to = 8, radius = 10 }, { dia = 16, to = 40 }"
+    worst = highest_above(cone, casting(hollow).skyline)
+    assert worst is not None
+    sagitta = 10.0 - math.sqrt(100.0 - 73.0 / 4.0)
+    assert worst[1] - worst[2] == pytest.approx(sagitta * math.sqrt(73.0) / 8.0, rel=1e-9)
+
+
+def test_a_bulge_over_a_hollow_is_farthest_from_it_where_both_run_alike() -> None:
+    """Both of R 10 over one chord: by symmetry about its middle they are twice the sagitta's share apart there."""
+    bulge = "{ from_dia = 10, bulge_to = 16, to = 8, radius = 10 }"
+    hollow = "{ from_dia = 10, hollow_to = 16, to = 8, radius = 10 }, { dia = 16, to = 40 }"
+    (e,) = [x for x in part(bulge).outside if not isinstance(x, Line)]
+    worst = highest_above(e, casting(hollow).skyline)
+    assert worst is not None and worst[0] == pytest.approx(-4.0, abs=1e-9)
+    sampled = [(height_on(e.reversed(), -8 * k / 999), k) for k in range(1, 999)]
+    skyline = next(x for x in casting(hollow).skyline if not isinstance(x, Line))
+    most = max(h - height_on(skyline, -8 * k / 999) for h, k in sampled)
+    assert most - 1e-12 <= worst[1] - worst[2] <= most + 1e-4
+
+
 def test_a_tube_is_no_stock_for_a_solid_part() -> None:
     fits(part("{ dia = 12, to = 20 }"), tube(16.0, bore=0.0, length=60.0, front=1.0))
     assert said("{ dia = 12, to = 20 }", tube(16.0, bore=8.0, length=60.0, front=1.0)) == (
