@@ -17,6 +17,8 @@ from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet, m
 from toolpath.proof.sweep import SHORTEST_RING, Convex, box_round
 from toolpath.proof.tracks import Run
 
+COARSE = 0.05  # mm: a long way is first tried as a few straight moves at most so far from it
+
 
 class Target(Struct):
     """Something not to be touched: its name, its polygons (prepared) and the box round them."""
@@ -44,8 +46,8 @@ def on_the_way(run: Run, shapes: Shapes, targets: list[Target], *, only: str = "
         if not met:
             continue
         if not short:
-            room = round_box(core, run.box)
-            met = [t for t in met if shapely.intersects(t.body, room).any()]
+            rough = covered(core, simpler(run.path, COARSE))
+            met = [t for t in met if shapely.dwithin(t.body, rough, COARSE).any()]
         if not met:
             continue
         pieces = run.covered(core) if short else covered(core, simpler(run.path, shapes.touch))

@@ -71,6 +71,7 @@ class Surface(Struct):
     along: Array
     square: Array
     height: Array
+    order: Indices  # of the starts, by z, then x
     tree: shapely.STRtree
 
     @classmethod
@@ -86,14 +87,26 @@ class Surface(Struct):
         base = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-300)
         height = np.abs(along[:, 0] * after[:, 1] - along[:, 1] * after[:, 0]) / base
         height[(ends != np.roll(starts, -1, axis=0)).any(axis=1)] = np.inf
-        return cls(
-            starts, along, square, height, shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
-        )
+        tree = shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+        return cls(starts, along, square, height, np.lexsort((starts[:, 1], starts[:, 0])), tree)
 
     def near(self, points: Array) -> tuple[Indices, Array]:
         """The stretch nearest to each point (m, 2), and how far it is."""
-        found, distance = self.tree.query_nearest(shapely.points(points), all_matches=False, return_distance=True)
-        return found[1], distance
+        index, distance = self._corners(points)
+        if len(rest := np.nonzero(index < 0)[0]):
+            nearest = self.tree.query_nearest(shapely.points(points[rest]), all_matches=False, return_distance=True)
+            index[rest], distance[rest] = nearest[0][1], nearest[1]
+        return index, distance
+
+    def _corners(self, points: Array) -> tuple[Indices, Array]:
+        """The stretches that begin at points, and 0, their distance; -1 where a point is no corner of the surface.
+
+        What overlays leave has most of its corners in common with the surface, and they need no search.
+        """
+        corners, wanted = (np.ascontiguousarray(p).view(np.complex128).ravel() for p in (self.starts, points))
+        at = np.minimum(np.searchsorted(corners, wanted, sorter=self.order), len(corners) - 1)
+        index = self.order[at]
+        return np.where(corners[index] == wanted, index, -1), np.zeros(len(points))
 
     def distance_to(self, index: Indices, points: Array) -> Array:
         """Distance from each point to the stretch that goes with it."""
