@@ -7,7 +7,8 @@
 Each subject runs as a process of its own, in turn with the import floor of the same round; a ratio is the median over
 rounds. Time is processor time (user and system) of the process, which other work on the computer disturbs least.
 Byte code is kept in a folder of the run, as an installed program has it. Floors: `import numpy, shapely, ezdxf, click`
-for whole makes and the kernel; without ezdxf where no drawing is made; click alone for `--help`.
+for whole makes and the kernel; without ezdxf where no drawing is made; click alone for `--help`. The program alone runs
+as `toolpath.commands.main` runs it: rubbish is not collected.
 """
 
 from __future__ import annotations
@@ -29,12 +30,15 @@ NO_DRAWING = "import numpy, shapely, click"
 CLICK = "import click"
 MAKE = "from toolpath.commands import main; main()"
 PROGRAM_ONLY = """
+import gc
 import sys
+gc.disable()
 from pathlib import Path
 import click
 from toolpath.commands.road import make
 made = make(Path(sys.argv[1]), sizes={}, material=None, post=None, stop_before_tools=False)
 Path(sys.argv[2]).write_text(made.text.text)
+gc.freeze()
 """
 KERNEL = """
 import statistics, sys, time

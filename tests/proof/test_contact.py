@@ -7,13 +7,15 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from toolpath.motion import ArcCut, Cut, Point, Rapid, State
 from toolpath.proof.contact import Target, bent_rapid, clearance, on_the_way, overlap
 from toolpath.proof.engagement import shares
 from toolpath.proof.measure import region
-from toolpath.proof.shapes import Shapes, shapes, simpler
+from toolpath.proof.shapes import Shapes, covered, shapes, simpler
 from toolpath.proof.sweep import convex_from
 from toolpath.proof.tracks import Run, run_of
 
@@ -35,6 +37,20 @@ def test_a_rapid_into_the_bar_names_line_depth_and_place() -> None:
     assert (found.code, found.line, found.tool) == ("rapid-contact", 20, 4)
     assert found.size_mm == pytest.approx(3.0, abs=1e-3)
     assert found.at is not None and found.at[1] == pytest.approx(7.0, abs=1e-3)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(-0.06, 0.02), st.sampled_from([0.01, 0.02, 0.3]), st.integers(1, 9), st.integers(40, 90))
+def test_a_long_way_touches_where_its_sweep_does(gap: float, wave: float, periods: int, count: int) -> None:
+    """However near a way of many moves comes: what is tried first, a few moves, must never hide a contact. The way
+    begins and ends at the top of its waves, so that the few moves may pass above them all."""
+    turn = np.linspace(0.0, 2.0 * np.pi * periods, count)
+    z, x = np.linspace(5.0, -40.0, count), 10.0 + gap + wave * (1.0 + np.cos(turn))
+    points = list(zip(z.tolist(), x.tolist(), strict=True))
+    sweep = shapely.union_all(covered(BARE.core, np.array(points)))
+    less, more = (bool(shapely.intersects(BAR.body.buffer(by), sweep)) for by in (-2.0 * TOUCH, 2.0 * TOUCH))
+    assume(less is more)  # not a graze, which is within the tolerance of contact
+    assert bool(list(on_the_way(run(*points), BARE, [BAR]))) is more
 
 
 @pytest.mark.parametrize("gap, hit", [(0.5, False), (0.0, False), (-0.0009, False), (-0.004, True), (-1.0, True)])

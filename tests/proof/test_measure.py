@@ -87,6 +87,18 @@ def test_the_farthest_point_may_lie_inside() -> None:
     assert depth == pytest.approx(10.0, abs=0.3)
 
 
+def test_near_points_against_shapely() -> None:
+    """The corners of the surface themselves, corners on the axis, and points anywhere, all asked at once."""
+    body = shapely.Polygon([(-30, 0), (0, 0), (0, 4), (-6, 5.5), (-9, 5.5), (-9, 9), (-30, 9)])
+    surface = Surface.of(body)
+    rest = np.random.default_rng(1).uniform((-35.0, -2.0), (5.0, 12.0), (40, 2))
+    points = np.concatenate([shapely.get_coordinates(body), rest])
+    index, distance = surface.near(points)
+    outside = shapely.LineString([(0, 0), (0, 4), (-6, 5.5), (-9, 5.5), (-9, 9), (-30, 9), (-30, 0)])
+    assert distance == pytest.approx(shapely.distance(shapely.points(points), outside), abs=1e-12)
+    assert surface.distance_to(index, points) == pytest.approx(distance, abs=1e-12)
+
+
 def test_the_axis_is_no_surface() -> None:
     """Cut through, a bar of radius 10 has lost points 10 mm from its surface, not 5."""
     bar = region([box(-50.0, 50.0, 10.0)])

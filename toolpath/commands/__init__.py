@@ -17,4 +17,5 @@ def main() -> None:
         code = run()
     except KeyboardInterrupt:  # while the program was still being loaded, or was already ending
         code = 130
+    gc.freeze()  # or everything would be searched for rings once more before the process ends: a fifth of its time
     raise SystemExit(code)

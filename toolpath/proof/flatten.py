@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from toolpath.geometry.elements import Arc, Chain, Line
 
-Array = NDArray[np.float64]
-Indices = NDArray[np.int64]
-Flags = NDArray[np.bool_]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+    Indices = NDArray[np.int64]
+    Flags = NDArray[np.bool_]
+else:
+    Array = Indices = Flags = np.ndarray
 Geometry = Any  # a shapely geometry, or an array of them
 Box = tuple[float, float, float, float]  # least z, least x, greatest z, greatest x
 
