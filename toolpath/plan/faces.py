@@ -8,8 +8,8 @@ from toolpath.geometry.frame import FACE
 from toolpath.plan.reach import Reach, reach
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Rest
+from toolpath.plan.share import SAME, front_of
 from toolpath.plan.side import AIR, Side
-from toolpath.plan.workpiece import SAME, front_of
 from toolpath.shop.duties import curve_refusal
 from toolpath.shop.tools import Tool
 

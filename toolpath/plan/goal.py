@@ -2,36 +2,55 @@
 
 from __future__ import annotations
 
+from msgspec import Struct
+
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.minimum import between
 from toolpath.plan.request import Request
-from toolpath.plan.workpiece import SAME, Workpiece, front_of
+from toolpath.plan.share import SAME, front_of
+from toolpath.plan.workpiece import Workpiece
 
 
-def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> tuple[Chain, ...]:
-    """Closed outlines in (z, x). outside, inside: the surfaces that the tools leave, left to right in z; inside begins
-    on the axis or at the stock's back end and runs to the front face; () where there is no hole.
+class Goal(Struct, frozen=True):
+    """outlines: closed, in (z, x), of all that stands; piece: that of the work alone once it is off its stub."""
+
+    outlines: tuple[Chain, ...]
+    piece: Chain
+
+
+def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> Goal:
+    """What stands afterwards. outside, inside: the surfaces that the tools leave, left to right in z; inside begins on
+    the axis or at the stock's back end and runs to the front face; () where there is no hole.
 
     A piece that is parted right off is an outline of its own; one that hangs on its stub is one outline with the stock.
     """
-    far = request.stock.back
+    far, end = request.stock.back, work.rows[-1].b
+    face = front_of(request.part.outside)
+    turned: Chain = (*face, *(work.rows[1:] if face else work.rows))
     if work.blade is None:
-        end = work.rows[-1].b
         bar = _surface(outside, end[0], far)
-        turned = (*front_of(request.part.outside), *(e for e in work.rows if e.b[0] < -SAME))
-        return (_closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside, far),)
-    slot = work.parting_z
+        whole = _closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside, far)
+        return Goal((whole,), whole)
+    slot, stub = work.parting_z, request.stub / 2.0
     bar = _surface(outside, slot, far)
-    back = request.part.outside[-1].b
-    hole = radius_at(inside, slot)
-    stub = request.stub / 2.0
-    if hole > SAME or stub <= SAME:
-        piece = (*request.part.outside, *_hollow_to(inside, back))
-        rest = _closed(bar, between(inside, far, slot), far) if hole > SAME else _closed(bar, (), far, slot)
-        return (piece, rest)
-    *front, face = request.part.outside
-    slotted = _stub(face.a, bar[0].a, stub, corner=work.blade.nose_radius)
-    return (_closed((*front, *slotted, *bar), inside, far),)
+    *corner, down = reverse(work.back)
+    surface = (*_joined(turned, outside, work.back[-1].b), *corner)
+    own = (*surface, down, *_hollow_to(inside, down.b))
+    if radius_at(inside, slot) > SAME:
+        return Goal((own, _closed(bar, between(inside, far, slot), far)), own)
+    if stub <= SAME:
+        return Goal((own, _closed(bar, (), far, slot)), own)
+    slotted = _stub(down.a, bar[0].a, stub, corner=work.blade.nose_radius)
+    return Goal((_closed((*surface, *slotted, *bar), inside, far),), own)
+
+
+def _joined(surface: Chain, outside: Chain, top: Point) -> Chain:
+    """The surface that is turned, then what stands as far as the back face's top."""
+    end = surface[-1].b
+    if end[0] - top[0] <= SAME:
+        return surface
+    stands = reverse(between(outside, top[0], end[0]))
+    return (*surface, *polyline(_distinct([end, stands[0].a])), *stands, *polyline(_distinct([stands[-1].b, top])))
 
 
 def _closed(surface: Chain, inside: Chain, far: float, start: float | None = None) -> Chain:

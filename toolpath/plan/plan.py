@@ -39,12 +39,15 @@ class Left(Struct, frozen=True):
 class Plan(Struct, frozen=True):
     """One set-up, ready to be written.
 
-    goal: closed outlines in (z, x) of what must stand afterwards; change_point: (z, x) where tools are changed
+    goal: closed outlines in (z, x) of what must stand afterwards; piece: of the work alone, off its stub
+    change_point: (z, x) where tools are changed
     """
 
     name: str
+    request: Request
     work: Workpiece
     goal: tuple[Chain, ...]
+    piece: Chain
     operations: tuple[Operation, ...]
     left: tuple[Left, ...]
     cautions: tuple[str, ...]
@@ -100,10 +103,13 @@ def plan(request: Request) -> Plan:
         hole = radius_at(inside.stands, work.parting_z)
         start = queue.start(parting)
         queue.add(operations.parting(request, work, parting, why_parting, start=start, stands=stands, hole=hole))
+    wanted = goal(request, work, outside.stands, inside.stands)
     return Plan(
-        name="1",
+        name=str(request.number),
+        request=request,
         work=work,
-        goal=goal(request, work, outside.stands, inside.stands),
+        goal=wanted.outlines,
+        piece=wanted.piece,
         operations=tuple(queue.planned),
         left=(*outside.left, *inside.left, *face_left),
         cautions=cautions(request, work),

@@ -11,6 +11,14 @@ from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 
+class Gripped(Struct, frozen=True):
+    """A surface of the work that is held: its diameter, z of the nose of the hold, and z of its end in the hold, mm."""
+
+    dia: float
+    nose_z: float
+    far_z: float
+
+
 class Request(Struct, frozen=True):
     """One part out of one piece of stock, cut from its free end; lengths in mm.
 
@@ -20,6 +28,13 @@ class Request(Struct, frozen=True):
     parted:    True when the part is cut from the bar
     stub:      diameter left standing when it is
     height_um: greatest height of the turning marks, or None
+    number, count: which set-up this is, of how many
+    turned_round: the part's back face looks at the tools; `part` and `stock` are given as they lie
+    gripped:   what is held; None: the stock by its back end, as far out as the job needs
+    turn_to:   how far from z = 0 the outside is turned, mm; None: all of it
+    runs_on:   the last surface that is turned goes on to the parting slot
+    spare:     left on the part's length for a later set-up to face off, mm
+    zero:      how the hand finds z = 0
     digest:    of the job, for the program's header
     compensation: who moves the finish pass aside for the nose, "program" or "control"
     pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
@@ -42,4 +57,12 @@ class Request(Struct, frozen=True):
     stop_before_tools: bool = False
     pattern: str | None = None
     finish_passes: int = 1
+    number: int = 1
+    count: int = 1
+    turned_round: bool = False
+    gripped: Gripped | None = None
+    turn_to: float | None = None
+    runs_on: bool = True
+    spare: float = 0.0
+    zero: str = ""
     compensation: str = "program"

@@ -15,15 +15,13 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.minimum import between, height_over
 from toolpath.plan.request import Request
+from toolpath.plan.share import shares
 from toolpath.plan.side import AIR, Side
 from toolpath.shop.holding import Hold, chuck, collet
 from toolpath.shop.tools import Tool
 
 RUN_OUT = 0.5
 """mm that the turned length goes on beyond the parting slot, so that the blade enters a clean cylinder."""
-
-BLADE_SHARE = 0.8
-"""Part of the blade's width within which it breaks a back corner with its side."""
 
 SAME = 1e-9
 
@@ -57,25 +55,25 @@ class Workpiece(Struct, frozen=True):
 
 
 def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> Workpiece:
-    """The metal of the one set-up. blade: the parting tool, or None when the part stays on the bar.
+    """The metal of a set-up. blade: the parting tool, or None when the part stays on the bar.
 
     largest_nose: greatest nose radius that must follow the hollow behind the part, mm
-    Errors: CannotMake when the bar is too short for what the job needs.
+    Errors: CannotMake when the stock is too short for what the job needs.
     """
-    part, stock = request.part, request.stock
-    first_back = _first_of_back(request, blade)
-    face = front_of(part.outside)
-    rows = (*((Line(face[0].a, face[-1].b),) if face else ()), *part.outside[len(face) : first_back])
+    stock, hollow = request.stock, 2.0 * largest_nose
+    rows, back = shares(request, blade)
     end = rows[-1].b
     width = blade.width if blade else 0.0
-    bar = height_over(stock.skyline, (stock.back, end[0]))
-    tail = _tail(end, bar, run=(width + RUN_OUT) if blade else 0.0, hollow=2.0 * largest_nose)
-    reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, -part.length - width))
+    far = back[0].a[0] if back else end[0]
+    run = end[0] - far + (width + RUN_OUT if blade else 0.0) if request.runs_on else 0.0
+    bar = height_over(stock.skyline, (max(stock.back, end[0] - run - hollow), end[0] - run))
+    tail = _tail(end, bar, run=run, hollow=hollow)
+    reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, far - width))
     stick_out = _stick_out(request, reach_back)
     nose_z = stock.front - stick_out
     hold = _hold(request, nose_z)
-    left = _behind(hold, nose_z, bar, tail[-1].b if tail else end, clearance=request.machine.clearance)
-    back = reverse(part.outside[first_back:]) if blade else ()
+    join = tail[-1].b if tail else end
+    left = _behind(hold, stock.skyline, (nose_z, join), clearance=request.machine.clearance)
     return Workpiece(
         stick_out=stick_out,
         nose_z=nose_z,
@@ -87,12 +85,6 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         stock=stock.outlines,
         blade=blade,
     )
-
-
-def front_of(outside: Chain) -> Chain:
-    """The front face with the grooves in it, from its inner edge to its rim; () where the part has none."""
-    front = [k for k, e in enumerate(outside) if abs(e.a[0]) < SAME and abs(e.b[0]) < SAME]
-    return outside[: front[-1] + 1] if front else ()
 
 
 def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z: float) -> Side:
@@ -115,23 +107,6 @@ def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z:
         clearance=request.machine.clearance,
         dia=stock.dia,
     )
-
-
-def _first_of_back(request: Request, blade: Tool | None) -> int:
-    """Index of the first element that is left to the blade: the back corner where its side reaches it, and the face."""
-    outside = request.part.outside
-    k = len(outside)
-    if k and outside[-1].a[0] == outside[-1].b[0]:
-        k -= 1
-    if blade is None:
-        return k
-    while k > 1:
-        e = outside[k - 1]
-        falls = e.b[1] < e.a[1] - SAME and e.a[0] > e.b[0] + SAME
-        if not falls or e.a[0] + request.part.length > BLADE_SHARE * blade.width:
-            break
-        k -= 1
-    return k
 
 
 def _tail(end: Point, r_bar: float, *, run: float, hollow: float) -> Chain:
@@ -163,36 +138,45 @@ def _back_of(blade: Tool | None, parting_z: float) -> float:
 
 def _stick_out(request: Request, reach_back: float) -> float:
     """As asked for, or as little as leaves the tools their clearance to the hold; whole half millimetres."""
-    stock = request.stock
+    stock, gripped = request.stock, request.gripped
     needed = stock.front + reach_back + 2.0 * request.machine.clearance
-    if request.stick_out is None:
+    asked = stock.front - gripped.nose_z if gripped else request.stick_out
+    if asked is None:
         # A blank is held by the cylinder at its back end, and what stands before that stands out of the hold.
         return max(math.ceil(2.0 * needed) / 2.0, stock.length - stock.grip.reach)
-    if request.stick_out < needed - SAME:
+    if asked < needed - SAME:
         raise CannotMake(
-            f"the bar sticks out {request.stick_out:g} mm; face, part, parting slot and the clearance to the hold take "
+            f"the work sticks out {asked:g} mm; face, part, parting slot and the clearance to the hold take "
             f"{needed:.2f} mm. Let it stick out at least so far"
         )
-    return request.stick_out
+    return asked
 
 
 def _hold(request: Request, nose_z: float) -> Hold:
     m = request.machine
+    dia = request.gripped.dia if request.gripped else request.stock.grip.dia
     if request.held_in == "collet":
-        return collet(request.stock.grip.dia, nose_z=nose_z, size=m.collet)
-    return chuck(request.stock.grip.dia, nose_z=nose_z, body=m.chuck_diameter, bore=request.stock.bore)
+        return collet(dia, nose_z=nose_z, size=m.collet)
+    return chuck(dia, nose_z=nose_z, body=m.chuck_diameter, bore=request.stock.bore)
 
 
-def _behind(hold: Hold, nose_z: float, r_bar: float, join: Point, *, clearance: float) -> Chain:
-    """Left to right: the skyline of the hold, grown by the clearance, then the bar up to where the contour begins."""
+def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearance: float) -> Chain:
+    """Left to right: the skyline of the hold, grown by the clearance, then what stands up to where the contour begins.
+
+    stretch: z of the hold's nose, and the point where the contour begins
+    """
+    nose_z, join = stretch
     boxes = sorted((_bounds(o) for o in hold.outlines), key=lambda b: b[0])
     points: list[Point] = []
     for z0, _, z1, x1 in boxes:
         points += [(z0, x1 + clearance), (z1, x1 + clearance)]
     nose = nose_z + clearance
     points[-1] = (nose, points[-1][1])
-    points += [(nose, r_bar), (join[0], r_bar)]
-    return polyline(_steps(points))
+    stands = between(skyline, nose, join[0])
+    first = stands[0].a if stands else (nose, join[1])
+    last = stands[-1].b if stands else first
+    upright = () if last[1] == join[1] else (Line(last, (join[0], join[1])),)
+    return (*polyline(_steps([*points, (nose, first[1])])), *stands, *upright)
 
 
 def _steps(points: list[Point]) -> list[Point]:
