@@ -147,3 +147,24 @@ def cantilever_deflection(force: float, *, length: float, modulus: float, moment
 def axis_rate(pitch: float, rpm: float) -> float:
     """mm/min an axis must follow to cut a pitch."""
     return pitch * rpm
+
+
+def point_length(diameter: float, angle: float) -> float:
+    """mm from the point of a drill to its full diameter; angle: included, rad."""
+    return diameter / (2.0 * math.tan(angle / 2.0))
+
+
+def drilling_chip(feed: float, angle: float) -> float:
+    """Chip thickness at each of a drill's two lips, mm; angle: included, of the point, rad."""
+    return feed / 2.0 * math.sin(angle / 2.0)
+
+
+def drilling_torque(specific: float, diameter: float, *, feed: float, hole: float = 0.0) -> float:
+    """Nm of a drill that opens a hole of diameter `hole`: each lip takes half the feed over its length,
+    at the middle of it; specific in N/mm2."""
+    return specific * feed * (diameter**2 - hole**2) / 8000.0
+
+
+def power_of_torque(moment: float, rpm: float) -> float:
+    """W of Nm at 1/min."""
+    return 2.0 * math.pi * rpm * moment / 60.0

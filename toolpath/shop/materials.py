@@ -19,6 +19,9 @@ from toolpath.quantity import nearest
 
 Above = Annotated[float, msgspec.Meta(gt=0.0)]
 Source = Annotated[str, msgspec.Meta(min_length=1)]
+Trait = Literal["grabs", "hardens", "short chips", "stringy"]
+
+DRILLS = (6.0, 12.0, 18.0, 25.0)  # mm, the diameters for which a table gives `drill_feed`
 
 
 class Given(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
@@ -52,6 +55,13 @@ class Depths(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     source: Source
 
 
+class GivenFeeds(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """Feeds of drills of diameters `DRILLS`, mm a turn, and where they come from."""
+
+    value: tuple[Above, Above, Above, Above]
+    source: Source
+
+
 class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_only=True):
     """One table of a materials file; units as in `Material`."""
 
@@ -64,6 +74,8 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     modulus: Given
     turn: Speeds
     drill: Given
+    drill_feed: GivenFeeds | None = None
+    traits: tuple[Trait, ...] = ()
     feed: Given
     depth: Depths
     edge: str = ""
@@ -82,6 +94,9 @@ class Material(Struct, frozen=True):
     feed:     greatest feed for roughing, mm/rev
     depth:    greatest depth per side by tool material
     sources:  figure name -> source
+    drill_feed: mm/rev of drills of `DRILLS` on a heavy machine; empty where no source gives any
+    traits:   `grabs` (pulls a drill in where it breaks through), `hardens` (where a tool rubs), `short chips` (fall out
+              of a hole), `stringy` (clog it)
     """
 
     name: str
@@ -99,6 +114,8 @@ class Material(Struct, frozen=True):
     coolant: str
     cautions: tuple[str, ...]
     sources: dict[str, str]
+    drill_feed: tuple[float, ...] = ()
+    traits: tuple[Trait, ...] = ()
 
     def speed(self, tool_material: str) -> Speed:
         """Turning speeds with a tool of this material; BadInput when the tool material is unfit."""
@@ -133,6 +150,8 @@ def names() -> tuple[str, ...]:
 def _material(name: str, row: MaterialRow) -> Material:
     figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed")}
     sources = {k: f.source for k, f in figures.items()} | {"depth": row.depth.source}
+    if row.drill_feed:
+        sources["drill_feed"] = row.drill_feed.source
     return Material(
         name=name,
         title=row.title,
@@ -143,6 +162,8 @@ def _material(name: str, row: MaterialRow) -> Material:
         coolant=row.coolant,
         cautions=row.cautions,
         sources=sources,
+        drill_feed=row.drill_feed.value if row.drill_feed else (),
+        traits=row.traits,
         **{k: f.value for k, f in figures.items()},
     )
 
