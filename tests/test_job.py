@@ -217,8 +217,8 @@ REFUSED = {
     ),
     "inside": (
         bad(FULL, "[part]", "[part]\ninside = [{ hole = 2 }]"),
-        "19: part.inside: holes and bores can not be made yet: only the outside is turned. "
-        "Leave inside out, and drill by hand after turning",
+        "19: part.inside[0]: nothing says how deep the hole is. Write deep (to where the full diameter ends) or "
+        "through = true",
     ),
     "sticks out too far": (
         bad(FULL, "stick_out = 29", "stick_out = 60"),

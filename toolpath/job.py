@@ -4,6 +4,7 @@
     [bar]                               the piece that goes into the lathe: a bar, a tube, or a blank drawn with rows
     [sizes]                             names for lengths, usable in every value below; `--set` overrides them
     [part] outside = [rows]             the half-section, from the front end towards the chuck
+    [part] inside, face = [rows]        its hollows, each from its mouth inwards; grooves in its end faces
     [[holding]], [roughing], [finish], [parting]    how it is held, roughed, finished, and how it comes off
     [expect]                            what the part must come to, worked out elsewhere
 
@@ -26,9 +27,9 @@ from toolpath.errors import BadInput
 from toolpath.part.drawn_stock import drawn
 from toolpath.part.fitting import fits
 from toolpath.part.halfsection import HalfSection, build
-from toolpath.part.rows import Row
+from toolpath.part.rows import FaceGroove, Inside, Row
 from toolpath.part.stock import SAME, Stock, tube
-from toolpath.part.words import outside_rows, row_from
+from toolpath.part.words import face_rows, inside_rows, outside_rows, row_from
 from toolpath.quantity import Quantity
 from toolpath.reading import decode, load, placed
 from toolpath.shop.holding import refuse_no_grip
@@ -179,6 +180,7 @@ class Used(Struct, frozen=True):
 class Job(Struct, frozen=True):
     """A job as read; paths are ready to open.
 
+    rows, inside_rows, face_rows: the part
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
     finish_passes: how often the finish cut goes over the same path
@@ -198,6 +200,8 @@ class Job(Struct, frozen=True):
     break_edges: float
     sizes: Mapping[str, Quantity]
     rows: tuple[Row, ...]
+    inside_rows: tuple[Inside, ...]
+    face_rows: tuple[FaceGroove, ...]
     holding: Holding
     pattern: str | None
     finish_passes: int
@@ -239,6 +243,8 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             break_edges=values.length("break_edges", file.break_edges, zero=True),
             sizes=values.sizes,
             rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
+            inside_rows=inside_rows(file.part, unit=values.unit, names=values.sizes),
+            face_rows=face_rows(file.part, unit=values.unit, names=values.sizes),
             holding=_held(holding, bar, values),
             pattern=_pattern(file.roughing, values),
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
@@ -254,7 +260,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
 def half_section(job: Job) -> HalfSection:
     """The job's part. BadInput: a row can not exist, the bar is too small, or the volume is not the expected one."""
     with placed(job.file):
-        part = build(job.rows, break_edges=job.break_edges)
+        part = build(job.rows, inside=job.inside_rows, face=job.face_rows, break_edges=job.break_edges)
         fits(part, job.bar.stock)
         expected, volume = job.expected, part.volume()
         if expected is not None and abs(volume - expected.volume) > expected.within:

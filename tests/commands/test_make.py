@@ -263,3 +263,21 @@ def test_what_is_too_narrow_for_every_tool_is_told_with_its_row(bench: Path, cal
     assert (code, err) == (0, "")
     told = " ".join(out.split("Uncut", 1)[1].split("Cautions")[0].split())
     assert row in told and " mm at z -3." in told
+
+
+@pytest.mark.parametrize(
+    ("rows", "what"),
+    [
+        ("inside = [{ hole = 4, through = true }]", "inside surfaces can not be cut yet: only the outside is turned"),
+        ("inside = [{ hole = 4, deep = 5, from = 'back' }]", "inside surfaces can not be cut yet"),
+        ("face = [{ groove = 6, inner_dia = 4, deep = 1 }]", "grooves in an end face can not be cut yet"),
+    ],
+)
+def test_what_no_operation_cuts_yet_is_refused_before_anything_is_planned(
+    bench: Path, call: Call, rows: str, what: str
+) -> None:
+    change(bench, "[part]", f"[part]\n{rows}")
+    assert call("check", "bush.toml")[0] == 0  # it can be drawn and judged
+    code, _, err = call("make", "bush.toml")
+    assert code == 1 and what in err
+    assert not (bench / "bush").exists()

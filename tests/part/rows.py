@@ -10,19 +10,24 @@ import pytest
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Element, Point
 from toolpath.part.halfsection import HalfSection, build
-from toolpath.part.words import outside_rows
+from toolpath.part.words import face_rows, inside_rows, outside_rows
 
 
-def part(text: str, *, break_edges: float = 0.0, unit: str = "mm") -> HalfSection:
-    """text: the rows alone, as TOML inline tables."""
-    table = tomllib.loads(f"outside = [\n{text}\n]")
-    return build(outside_rows(table, unit=unit), break_edges=break_edges)
+def part(text: str, *, inside: str = "", face: str = "", break_edges: float = 0.0, unit: str = "mm") -> HalfSection:
+    """text, inside, face: the rows alone, as TOML inline tables."""
+    table = tomllib.loads(f"outside = [\n{text}\n]\ninside = [{inside}]\nface = [{face}]")
+    return build(
+        outside_rows(table, unit=unit),
+        inside=inside_rows(table, unit=unit),
+        face=face_rows(table, unit=unit),
+        break_edges=break_edges,
+    )
 
 
-def refusal(text: str, *, break_edges: float = 0.0) -> str:
+def refusal(text: str, *, inside: str = "", face: str = "", break_edges: float = 0.0) -> str:
     """The message with which the rows are refused."""
     with pytest.raises(BadInput) as e:
-        part(text, break_edges=break_edges)
+        part(text, inside=inside, face=face, break_edges=break_edges)
     return str(e.value)
 
 

@@ -67,6 +67,14 @@ def test_a_hollow_wider_behind_its_mouth_is_kept_as_it_is() -> None:
     assert stock.inside[-1] == Line((-5.0, 5.0), (0.0, 5.0))
 
 
+def test_a_corner_of_the_hollow_may_be_named() -> None:
+    """Pappus: a triangle of 0.5 by 0.5 mm, its centroid a third of that outside the smaller radius, 4 mm."""
+    plain = blank("{ dia = 24, to = 60 }", "{ dia = 10, to = 9 }, { dia = 8, to = 12 }")
+    rows = "{ dia = 10, to = 9 }, { chamfer = 0.5 }, { dia = 8, to = 12 }"
+    taken = plain.volume() - blank("{ dia = 24, to = 60 }", rows).volume()
+    assert taken == pytest.approx(2.0 * math.pi * 0.125 * (4.0 + 0.5 / 3.0), rel=1e-9)
+
+
 REFUSED = [
     (
         "{ dia = 20, to = 5 }, { from_dia = 10, hollow_to = 20, length = 3, radius = 5.5 }, { dia = 20, to = 60 }",
@@ -74,23 +82,19 @@ REFUSED = [
         "bar.outside[1]: hollow radius 5.5 from dia 10 to 20 lies under an overhang, 8.0007 mm from the front face, "
         "where no tool sees it. Draw the stock plumb under what stands over it",
     ),
-    (HEAD, "{ dia = 24, to = 5 }", "bar.inside[0]: the mouth of the hollow is dia 24, and the front face dia 24"),
-    (HEAD, "{ dia = 6, to = 61 }", "bar.inside[0]: the hollow is 61 mm deep, and the stock 60 mm long"),
+    (HEAD, "{ dia = 24, to = 5 }", "bar.inside[0]: bore dia 24 is as large as dia 24: no wall is left"),
+    (HEAD, "{ dia = 6, to = 61 }", "bar.inside[0]: bore dia 6 goes 61 mm deep, and only 60 mm are there"),
     (
         HEAD,
         "{ dia = 10, to = 5 }, { dia = 18, to = 20 }",
-        "bar.inside[1]: the hollow comes through the outside of the stock",
+        "bar.inside[1]: bore dia 18 comes through dia 16, by 1 mm: no wall is left",
     ),
-    (HEAD, "{ dia = 16, to = 60 }", "bar.inside[0]: the hollow comes through the outside of the stock"),
-    (
-        HEAD,
-        "{ dia = 10, to = 9 }, { chamfer = 1 }, { dia = 8, to = 12 }",
-        "bar.inside[1]: a hollow in the stock takes no corner rows. Write a taper",
-    ),
+    (HEAD, "{ dia = 16, to = 60 }", "bar.inside[0]: bore dia 16 is as large as dia 16: no wall is left"),
     (
         "{ dome_to = 20, radius = 12 }, { dia = 20, to = 60 }",
         "{ dia = 5, to = 9 }",
-        "bar.inside: the stock has no flat front face for a hollow to open in",
+        "bar.inside[0]: there is no front face to cut into: the outside ends in dome radius 12. Let the outside start "
+        "or end at a diameter, as large as the mouth at the least",
     ),
     (
         "{ dia = 6, to = 5 }, { hollow_to = 6, length = 12, radius = 6.5 }",

@@ -9,11 +9,10 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from msgspec.structs import replace
 
 from tests.part.rows import part
 from toolpath.errors import BadInput
-from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
+from toolpath.geometry.elements import Chain, Element, Line, arc_about
 from toolpath.geometry.envelope import height_on
 from toolpath.part.drawn_stock import drawn
 from toolpath.part.fitting import fits, highest_above
@@ -117,8 +116,7 @@ def test_a_tube_is_no_stock_for_a_solid_part() -> None:
 )
 def test_the_hole_of_the_part_takes_in_that_of_the_tube(hole: float, deep: float, why: str) -> None:
     """A tube with a bore of 8 for a part of 12 by 20: its own hole must be as wide at least, and go right through."""
-    wall = polyline([(0.0, hole / 2.0), (-deep, hole / 2.0), (-deep, 0.0)])
-    bored = replace(part("{ dia = 12, to = 20 }"), inside=wall)
+    bored = part("{ dia = 12, to = 20 }", inside=f"{{ dia = {hole}, to = {deep} }}")
     stock = tube(16.0, bore=8.0, length=60.0, front=1.0)
     if not why:
         fits(bored, stock)
@@ -169,3 +167,26 @@ def test_no_sample_is_higher_than_the_highest(e: Element, sky: Element) -> None:
     sampled = max(height_on(e, u) - height_on(sky, u) for u in (lo + k * (hi - lo) / 400.0 for k in range(401)))
     assert found[1] - found[2] >= sampled - 1e-9
     assert found[1] == pytest.approx(height_on(e, found[0]), abs=1e-9)
+
+
+@pytest.mark.parametrize("bore", [6.0, 8.0])
+def test_a_tube_holds_a_part_whose_own_hole_is_as_large_or_larger(bore: float) -> None:
+    fits(
+        part("{ dia = 20, to = 10 }", inside="{ hole = 8, through = true }"),
+        tube(24.0, bore=bore, length=40.0, front=1.0),
+    )
+
+
+def test_a_tube_with_a_larger_hole_is_refused_by_the_inside_row() -> None:
+    body = part("{ dia = 20, to = 10 }", inside="{ dia = 12, to = 4 }, { hole = 8, through = true }")
+    with pytest.raises(BadInput) as caught:
+        fits(body, tube(24.0, bore=9.0, length=40.0, front=1.0))
+    message = str(caught.value)
+    assert message.startswith("part.inside[1]: the part has a hole of dia 8 ")
+    assert message.endswith(" from the front face, and the bar there has one of dia 9")
+
+
+def test_behind_a_blind_hole_the_part_is_solid() -> None:
+    body = part("{ dia = 20, to = 10 }", inside="{ dia = 8, to = 4 }")
+    with pytest.raises(BadInput, match=r"^part.outside: the part is solid .* has one of dia 3$"):
+        fits(body, tube(24.0, bore=3.0, length=40.0, front=1.0))

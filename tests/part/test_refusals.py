@@ -369,17 +369,6 @@ def test_a_row_of_no_kind_lists_the_kinds() -> None:
     assert all(word in message for word in ("taper_to", "bulge_to", "dome_to", "ball", "neck", "chamfer", "radius"))
 
 
-def test_holes_are_refused_until_they_can_be_made() -> None:
-    rows = [{"dia": 12, "to": 20}]
-    with pytest.raises(BadInput) as e:
-        outside_rows({"outside": rows, "inside": [{"hole": 5, "deep": 10}]})
-    assert str(e.value) == (
-        "part.inside: holes and bores can not be made yet: only the outside is turned. "
-        "Leave inside out, and drill by hand after turning"
-    )
-    assert outside_rows({"outside": rows, "inside": []}) == outside_rows({"outside": rows})
-
-
 @pytest.mark.parametrize(
     ("table", "message"),
     [
@@ -388,7 +377,7 @@ def test_holes_are_refused_until_they_can_be_made() -> None:
         ({"outside": 3}, "part.outside: the outside is a list of rows. Write outside = [ { dia = 12, to = 20 } ]"),
         (
             {"outsides": []},
-            "part: 'outsides' is not known here. Did you mean 'outside'? Known here: outside, inside",
+            "part: 'outsides' is not known here. Did you mean 'outside'? Known here: outside, inside, face",
         ),
     ],
 )
@@ -423,5 +412,5 @@ def test_break_edges_is_a_size(size: float) -> None:
 
 
 def test_the_place_of_a_row_is_the_caller_s_word() -> None:
-    with pytest.raises(BadInput, match=r"^drawing\[0\]: the row asks for an inside corner"):
+    with pytest.raises(BadInput, match=r"^drawing\.outside\[0\]: the row asks for an inside corner"):
         build([Sharp(on="foot"), pin()], where="drawing")

@@ -14,6 +14,7 @@ from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import Program
+from toolpath.part.halfsection import HalfSection
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.proof.prove import Proof, prove
@@ -42,12 +43,21 @@ def make(
     with placed(inputs.job.file):
         hold(inputs)  # refused here, where its key in the job is known
         try:
+            refuse_uncuttable(inputs.part)
             planned = plan(request(inputs, stop_before_tools=stop_before_tools))
         except CannotMake as error:
             raise CannotMake(f"{inputs.job.file}: {error}") from None
     text = write(planned.program, dialect)
     read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc", noses=noses(inputs.tools))
     return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
+
+
+def refuse_uncuttable(part: HalfSection) -> None:
+    """CannotMake for surfaces that a job can describe and check, and no operation cuts yet."""
+    if part.inside or part.inside_back:
+        raise CannotMake("inside surfaces can not be cut yet: only the outside is turned")
+    if any(s.of == "face" for s in part.surfaces):
+        raise CannotMake("grooves in an end face can not be cut yet: only the outside is turned")
 
 
 def dialect_of(machine: Path, own: str, post: str | None) -> Dialect:

@@ -13,8 +13,8 @@ from toolpath.errors import BadInput
 from toolpath.geometry.corners import Corner, NoCorner, chamfer_corner, round_corner, turn
 from toolpath.geometry.elements import Element, Line
 from toolpath.part.figures import degrees, mm, plain
-from toolpath.part.profile import Piece, Profile
 from toolpath.part.rows import Chamfer, CornerRow, Round, Sharp
+from toolpath.part.walk import Named, Piece, Profile
 
 LEAST_BREAK = 0.02  # mm; a step too low for this much is none that a hand could feel (common practice, no source)
 BREAK_FROM = math.radians(20.0)  # an edge that turns less is blunt already (common practice, no source)
@@ -23,9 +23,9 @@ BREAK_FROM = math.radians(20.0)  # an edge that turns less is blunt already (com
 def finished(profile: Profile, break_edges: float, *, where: str) -> tuple[Piece, ...]:
     """The profile's pieces with their corners made. break_edges: mm, 0 leaves unnamed corners as they are."""
     work = _Corners(profile)
-    for j, (k, row) in sorted(profile.asked.items()):
-        work.name(j, k, row, place=f"{where}[{k}]")
-    for j in range(len(profile.pieces) - 1) if break_edges else ():
+    for j, named in sorted(profile.asked.items()):
+        work.name(j, named, place=f"{where}.{named.of}[{named.index}]")
+    for j in range(len(profile.pieces) - (not profile.closed)) if break_edges else ():
         if j not in profile.asked:
             work.break_edge(j, break_edges)
     return work.pieces()
@@ -40,22 +40,32 @@ def row_name(row: CornerRow) -> str:
 
 
 class _Corners:
-    """`left[j]` is what is left of piece j, None when used up; `made[j]` what stands between pieces j and j + 1."""
+    """`left[j]` is what is left of piece j, None when used up; `made[j]` what stands between pieces j and j + 1.
+
+    After the last piece comes the first, which matters where the profile is closed.
+    """
 
     def __init__(self, profile: Profile) -> None:
         self.sharp = profile.pieces
         self.left: list[Element | None] = [p.element for p in profile.pieces]
         self.made: dict[int, Piece] = {}
 
-    def name(self, j: int, k: int, row: CornerRow, *, place: str) -> None:
+    def after(self, j: int) -> int:
+        return (j + 1) % len(self.sharp)
+
+    def before(self, j: int) -> int:
+        return (j - 1) % len(self.sharp)
+
+    def name(self, j: int, named: Named, *, place: str) -> None:
+        row = named.row
         if isinstance(row, Sharp):
             return
-        e, f = self.left[j], self.left[j + 1]
+        e, f = self.left[j], self.left[self.after(j)]
         size = row.radius if isinstance(row, Round) else row.size
         if size <= 0.0:
             raise BadInput(f"{row_name(row)} is no size for a corner", where=place, right="It must be more than 0")
         if e is None or f is None:
-            used = self.sharp[j if e is None else j + 1].name
+            used = self.sharp[j if e is None else self.after(j)].name
             raise BadInput(f"nothing of {used} is left for {row_name(row)}", where=place)
         if isinstance(row, Round):
             got = round_corner(e, f, row.radius)
@@ -63,7 +73,8 @@ class _Corners:
             got = chamfer_corner(e, f, row.size, angle=row.angle)
         if isinstance(got, NoCorner):
             raise self.refused(j, got, row_name(row), size).at(where=place)
-        self.put(j, got, Piece(got.new, k, row_name(row)))
+        made = "" if named.of == "outside" else "bored"
+        self.put(j, got, Piece(got.new, named.index, row_name(row), of=named.of, made=made, chain=named.chain))
 
     def break_edge(self, j: int, size: float) -> None:
         """A small chamfer where the profile stands out; inside corners and blunt ones stay as they are.
@@ -71,15 +82,17 @@ class _Corners:
         Between two low steps the full size may not fit: an edge is broken by as much as leaves its neighbours two
         thirds of themselves. A neighbour that named corners have used up is stood in for by the corner itself.
         """
-        e = self.left[j] or self.made[j - 1].element
-        f = self.left[j + 1] or self.made[j + 1].element
+        e = self.left[j] or self.made[self.before(j)].element
+        f = self.left[self.after(j)] or self.made[self.after(j)].element
         if turn(e, f) < BREAK_FROM:
             return
         size = min(size, e.length / 3.0, f.length / 3.0)
         while size >= LEAST_BREAK:
             got = chamfer_corner(e, f, size)
             if isinstance(got, Corner):
-                self.put(j, got, Piece(got.new, None, f"broken edge {plain(size)}"))
+                beside = max(self.sharp[j], self.sharp[self.after(j)], key=lambda p: p.of != "outside")
+                name = f"broken edge {plain(size)}"
+                self.put(j, got, Piece(got.new, None, name, of=beside.of, made=beside.made, chain=beside.chain))
                 return
             size /= 2.0
 
@@ -87,15 +100,16 @@ class _Corners:
         if self.left[j] is not None:
             self.left[j] = got.before
         elif got.before is not None:
-            self.made[j - 1] = replace(self.made[j - 1], element=got.before)
-        if self.left[j + 1] is not None:
-            self.left[j + 1] = got.after
+            self.made[self.before(j)] = replace(self.made[self.before(j)], element=got.before)
+        k = self.after(j)
+        if self.left[k] is not None:
+            self.left[k] = got.after
         elif got.after is not None:
-            self.made[j + 1] = replace(self.made[j + 1], element=got.after)
+            self.made[k] = replace(self.made[k], element=got.after)
         self.made[j] = piece
 
     def refused(self, j: int, why: NoCorner, name: str, size: float) -> BadInput:
-        before, after = self.sharp[j], self.sharp[j + 1]
+        before, after = self.sharp[j], self.sharp[self.after(j)]
         if why.why == "smooth":
             return BadInput(f"{before.name} and {after.name} meet smoothly, so there is no corner for {name}")
         if why.why == "folded":
@@ -120,7 +134,7 @@ class _Corners:
         for j, p in enumerate(self.sharp):
             e = self.left[j]
             if e is not None:
-                out.append(Piece(e, p.row, p.name, p.dia))
+                out.append(replace(p, element=e))
             if j in self.made:
                 out.append(self.made[j])
         return tuple(out)

@@ -13,8 +13,9 @@ from toolpath.geometry.elements import Arc, Chain, Element, Line
 from toolpath.geometry.envelope import height_on
 from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.silhouette import monotone, silhouette
+from toolpath.part.checks import OUT_OF_PLACE
 from toolpath.part.figures import dia, mm
-from toolpath.part.halfsection import OUT_OF_PLACE, HalfSection
+from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
 
 Place = tuple[float, float, float]  # z, height of the one, height of the other
@@ -22,13 +23,13 @@ Place = tuple[float, float, float]  # z, height of the one, height of the other
 NARROW = 1e-9  # mm; two surfaces that share less than this of the axis only touch there
 
 
-def fits(part: HalfSection, stock: Stock, *, where: str = "part.outside") -> None:
+def fits(part: HalfSection, stock: Stock, *, where: str = "part") -> None:
     """Refuse, naming the row, a part that the stock does not hold; z = 0 is the part's front face for both."""
     sky, level = stock.skyline, stock.dia / 2.0
     plain = all(isinstance(e, Line) and e.bounds()[3] == level for e in sky)
     # What a row made comes first: a face is as large as the rows beside it, and they are what has to change.
     for e, s in sorted(zip(part.outside, part.surfaces, strict=True), key=lambda pair: pair[1].row is None):
-        place = where if s.row is None else f"{where}[{s.row}]"
+        place = s.place(where)
         worst = highest_above(e, sky)
         if worst is not None and worst[1] - worst[2] > OUT_OF_PLACE:
             z, x, there = worst
@@ -82,16 +83,23 @@ def _signed(e: Arc) -> float:
 
 
 def _clear_of_hollow(part: HalfSection, stock: Stock, where: str) -> None:
-    """No hollow of the stock may reach into the metal of the part, which begins at its own hole or at the axis."""
+    """No hollow of the stock may reach into the metal of the part, which begins at its own hollows or at the axis."""
     if not stock.inside:
         return
     hollow = silhouette(INSIDE.chain(stock.inside)).chain
-    floor = min((e.bounds()[0] for e in part.inside), default=0.0)
-    solid = Line((-part.length, 0.0), (floor, 0.0))
-    found = [w for e in (*INSIDE.chain(part.inside), solid) if (w := highest_above(e, hollow)) is not None]
-    z, own, depth = max(found, key=lambda w: w[1] - w[2], default=(0.0, 0.0, 0.0))
-    if own - depth > OUT_OF_PLACE:
-        metal = f"has a hole of {dia(-own)}" if own else "is solid"
+    ahead = min((e.bounds()[0] for e in part.inside), default=0.0)
+    behind = max((e.bounds()[2] for e in part.inside_back), default=-part.length)
+    solid = Line((behind, 0.0), (ahead, 0.0)) if behind < ahead else None
+    own = (*INSIDE.chain(part.inside), *INSIDE.chain(part.inside_back), *([solid] if solid is not None else []))
+    rows = [s.place(where) for s in (*part.inside_surfaces, *part.inside_back_surfaces)]
+    worst: tuple[Place, str] | None = None
+    for e, row in zip(own, [*rows, f"{where}.outside"], strict=False):
+        found = highest_above(e, hollow)
+        if found is not None and (worst is None or found[1] - found[2] > worst[0][1] - worst[0][2]):
+            worst = (found, row)
+    if worst is not None and worst[0][1] - worst[0][2] > OUT_OF_PLACE:
+        (z, x, depth), row = worst
+        metal = f"has a hole of {dia(-x)}" if x else "is solid"
         raise BadInput(
-            f"the part {metal} {mm(-z)} from the front face, and the bar there has one of {dia(-depth)}", where=where
+            f"the part {metal} {mm(-z)} from the front face, and the bar there has one of {dia(-depth)}", where=row
         )

@@ -1,8 +1,8 @@
-"""The half-section: the outside of the finished part as one chain of exact lines and arcs, and its measures.
+"""The half-section: outside and hollows of the finished part as chains of exact lines and arcs, and its measures.
 
 Points are (z, x), x a radius; the front face lies at z = 0 and the part at z <= 0. The outside starts on the axis at
 the front, goes up the front face, along the surfaces towards the chuck, down the back face to the axis, and so runs
-counter-clockwise about the metal.
+counter-clockwise about the metal. Where a hollow opens in a face, the outside starts or ends at its mouth.
 """
 
 from __future__ import annotations
@@ -13,39 +13,56 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from toolpath.errors import BadInput
-from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
-from toolpath.part.crossing import touching
+from toolpath.geometry.elements import Chain, Element, Line, reverse
+from toolpath.part.checks import refuse_impossible
 from toolpath.part.edges import finished
 from toolpath.part.figures import mm
-from toolpath.part.profile import Piece, profile
-from toolpath.part.rows import Row
+from toolpath.part.hollows import hollows
+from toolpath.part.mirror import mirrored
+from toolpath.part.profile import profile
+from toolpath.part.ring import chains, ring
+from toolpath.part.rows import FaceGroove, Inside, Row
 from toolpath.part.solid import volume
+from toolpath.part.walk import Piece
 from toolpath.quantity import Size
-
-ON_AXIS = 1e-9  # mm
-LEAST_RADIUS = 0.005  # mm; thinner is nothing that a lathe turns, and hardly more than what a control tells apart
-OUT_OF_PLACE = 1e-7  # mm that a figure may pass a face, the axis or the bar by rounding alone
 
 
 class Surface(Struct, frozen=True):
-    """What an element of the outside is.
+    """What an element of a half-section is.
 
     row:  index of the row it came from; None for the faces and for edges broken because no row names them
     name: in words, as "taper dia 20 to 12"
     dia:  the diameter with its limits, where the row gives it
+    of:   the list that `row` counts in: "outside", "inside" or "face"
+    made: of an inside surface "bored", "drilled" or "reamed"; else empty
     """
 
     row: int | None
     name: str
     dia: Size | None = None
+    of: str = "outside"
+    made: str = ""
+
+    def place(self, where: str) -> str:
+        """Key path of its row, `where` being that of the part."""
+        return f"{where}.{self.of}" if self.row is None else f"{where}.{self.of}[{self.row}]"
 
 
 class HalfSection(Struct, frozen=True):
-    """outside: chain from (0, 0) to (-length, 0); surfaces: one for each of its elements."""
+    """Every chain has one surface for each of its elements.
+
+    outside:     from the front mouth (0, r) to the back mouth (-length, r); r is 0 where the face is whole
+    inside:      the hollow seen from the front, from its mouth inwards: to the axis, to where it opens into the other
+                 hollow, or to the back mouth; empty where there is none
+    inside_back: the same of the one seen from the back, from (-length, r) inwards
+    """
 
     outside: Chain
     surfaces: tuple[Surface, ...]
     inside: Chain = ()
+    inside_surfaces: tuple[Surface, ...] = ()
+    inside_back: Chain = ()
+    inside_back_surfaces: tuple[Surface, ...] = ()
 
     @property
     def length(self) -> float:
@@ -54,8 +71,11 @@ class HalfSection(Struct, frozen=True):
 
     @property
     def outline(self) -> Chain:
-        """Closed: the outside and the axis, counter-clockwise."""
-        return (*self.outside, Line(self.outside[-1].b, self.outside[0].a))
+        """Closed, counter-clockwise: outside, hollow from the back, what is left of the axis, hollow from the front."""
+        behind, ahead = (*self.outside, *self.inside_back), reverse(self.inside)
+        start = ahead[0].a if ahead else behind[0].a
+        axis = () if behind[-1].b == start else (Line(behind[-1].b, start),)
+        return (*behind, *axis, *ahead)
 
     def volume(self) -> float:
         """mm³, exact (Pappus)."""
@@ -63,7 +83,7 @@ class HalfSection(Struct, frozen=True):
 
     @property
     def surface_length(self) -> float:
-        """Length along the outside from axis to axis, mm."""
+        """Length along the outside from mouth to mouth (or axis), mm."""
         return sum(e.length for e in self.outside)
 
     @property
@@ -73,74 +93,62 @@ class HalfSection(Struct, frozen=True):
 
     @property
     def smallest_dia(self) -> float:
-        """Smallest diameter, the flat faces left out, mm; 0 where the part comes to a point or a dome."""
-        return 2.0 * min(e.bounds()[1] for e in self.outside if not _is_end_face(e))
+        """Smallest outside diameter, faces left out, mm; 0 where the part comes to a point or a dome."""
+        around = zip(self.outside, self.surfaces, strict=True)
+        return 2.0 * min(e.bounds()[1] for e, s in around if s.of == "outside" and not self._is_face(e))
+
+    def _is_face(self, e: Element) -> bool:
+        return isinstance(e, Line) and e.a[0] == e.b[0] and e.a[0] in (self.outside[0].a[0], self.outside[-1].b[0])
 
     def turned_round(self) -> HalfSection:
         """The same part with its back face at z = 0: what the lathe sees when the part is held by its front end."""
         far = self.length
         return HalfSection(
-            tuple(_mirrored(e, far) for e in reversed(self.outside)),
+            tuple(mirrored(e.reversed(), far) for e in reversed(self.outside)),
             tuple(reversed(self.surfaces)),
+            tuple(mirrored(e, far) for e in self.inside_back),
+            self.inside_back_surfaces,
+            tuple(mirrored(e, far) for e in self.inside),
+            self.inside_surfaces,
         )
 
 
-def build(rows: Sequence[Row], *, break_edges: float = 0.0, where: str = "part.outside") -> HalfSection:
-    """The half-section of rows in order from the front end.
+def build(
+    rows: Sequence[Row],
+    *,
+    inside: Sequence[Inside] = (),
+    face: Sequence[FaceGroove] = (),
+    break_edges: float = 0.0,
+    where: str = "part",
+) -> HalfSection:
+    """The half-section of outside rows in order from the front end, of inside rows and of face grooves.
 
     break_edges: mm; every corner that stands out by 20 degrees or more and that no row names gets a chamfer that starts
                  this far from it on both sides (45 degrees on a square corner). 0 leaves them sharp.
-    Errors: BadInput naming the row, `where[index]`, when a row can not exist.
+    Errors: BadInput naming the row, as `where.outside[index]`, when a row can not exist.
     """
     if not (math.isfinite(break_edges) and break_edges >= 0.0):
         raise BadInput(f"break_edges can not be {mm(break_edges)}", right="0 leaves edges sharp; 0.2 is usual")
-    pieces = finished(profile(rows, where=where), break_edges, where=where)
-    _check(pieces, where)
-    return HalfSection(tuple(p.element for p in pieces), tuple(Surface(p.row, p.name, p.dia) for p in pieces))
+    outside = profile(rows, where=where)
+    if inside or face:
+        length = -outside.pieces[-1].element.b[0]
+        outside = ring(outside, hollows(inside, length, where=where), face, where=where)
+    pieces = finished(outside, break_edges, where=where)
+    front, around, back = chains(pieces)
+    refuse_impossible(around, front, back, where=where)
+    return HalfSection(
+        outside=_elements(around),
+        surfaces=_surfaces(around),
+        inside=_elements(front),
+        inside_surfaces=_surfaces(front),
+        inside_back=_elements(back),
+        inside_back_surfaces=_surfaces(back),
+    )
 
 
-def _check(pieces: tuple[Piece, ...], where: str) -> None:
-    """Refuse a profile that leaves its place, touches the axis in the middle, or touches itself."""
-    length = -pieces[-1].element.b[0]
-    for k, p in enumerate(pieces):
-        place = where if p.row is None else f"{where}[{p.row}]"
-        z_least, x_least, z_most, _ = p.element.bounds()
-        if x_least < -OUT_OF_PLACE:
-            raise BadInput(f"{p.name} dips past the axis, to a radius of {mm(x_least)}", where=place)
-        inner = [x for n, (_, x) in ((k, p.element.a), (k + 1, p.element.b)) if 0 < n < len(pieces)]
-        if ON_AXIS < min(inner, default=1.0) < LEAST_RADIUS:
-            made = p if p.row is not None or k else pieces[1]  # a front face is as large as the row behind it
-            raise BadInput(
-                f"{made.name} is only {2000.0 * min(inner):.3g} µm across at one end",
-                where=where if made.row is None else f"{where}[{made.row}]",
-                right=f"Nothing thinner than {mm(2.0 * LEAST_RADIUS)} is turned; 0 is a point on the axis",
-            )
-        if min(inner, default=1.0) <= ON_AXIS or (x_least <= ON_AXIS and not _touches_only_at_ends(p.element)):
-            raise BadInput(f"{p.name} comes down to the axis before the part ends, and cuts it in two", where=place)
-        if z_most > OUT_OF_PLACE:
-            raise BadInput(f"{p.name} stands {mm(z_most)} out in front of the front face", where=place)
-        if -z_least > length + OUT_OF_PLACE:
-            raise BadInput(f"{p.name} stands {mm(-z_least - length)} out behind the part's own end", where=place)
-    met = touching(tuple(p.element for p in pieces))
-    if met is not None:
-        a, b = pieces[met[0]], pieces[met[1]]
-        row = b.row if b.row is not None else a.row
-        raise BadInput(f"{b.name} touches or crosses {a.name}", where=where if row is None else f"{where}[{row}]")
+def _elements(pieces: tuple[Piece, ...]) -> Chain:
+    return tuple(p.element for p in pieces)
 
 
-def _touches_only_at_ends(e: Element) -> bool:
-    """Whether the element's lowest points are its ends."""
-    return isinstance(e, Line) or e.bounds()[1] >= min(e.a[1], e.b[1]) - ON_AXIS
-
-
-def _is_end_face(e: Element) -> bool:
-    return isinstance(e, Line) and e.a[0] == e.b[0] and min(e.a[1], e.b[1]) <= ON_AXIS
-
-
-def _mirrored(e: Element, far: float) -> Element:
-    """z -> -far - z, travelled backwards: mirror and reversal each turn an arc's sense, so it stays."""
-
-    def m(p: Point) -> Point:
-        return (-far - p[0], p[1])
-
-    return Line(m(e.b), m(e.a)) if isinstance(e, Line) else Arc(m(e.b), m(e.a), m(e.centre), e.sweep)
+def _surfaces(pieces: tuple[Piece, ...]) -> tuple[Surface, ...]:
+    return tuple(Surface(p.row, p.name, p.dia, p.of, p.made) for p in pieces)

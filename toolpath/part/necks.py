@@ -1,4 +1,4 @@
-"""A neck: two walls and a floor between two larger diameters."""
+"""A neck: two walls and a floor between two larger diameters; inside, an undercut between two smaller ones."""
 
 from __future__ import annotations
 
@@ -11,27 +11,35 @@ from toolpath.part.rows import Neck
 from toolpath.part.surfaces import needed_end
 
 SMALLER = "A neck is smaller than the surfaces on both sides; a plain diameter is a dia"
+LARGER = "An inside neck is larger than the surfaces on both sides; a plain diameter is a dia"
 
 
-def front_wall(row: Neck, a: Point) -> Line:
-    """The wall from the surface before, which ends at a, down to the floor."""
+def front_wall(row: Neck, a: Point, *, inside: bool = False) -> Line:
+    """The wall from the surface before, which ends at a, into the metal to the floor."""
     x = row.dia.value / 2.0
-    if x >= a[1]:
-        larger = dia(a[1]) if a[1] > 0.0 else "the front end"
-        raise BadInput(f"a neck of {dia(x)} does not lie below the surface before it, {larger}", right=SMALLER)
-    return Line(a, (a[0] - (a[1] - x) * math.tan(row.front_wall), x))
+    deep = x - a[1] if inside else a[1] - x
+    if deep <= 0.0:
+        beside = dia(a[1]) if a[1] > 0.0 else "the front end"
+        raise _too_shallow(x, f"before it, {beside}", inside)
+    return Line(a, (a[0] - deep * math.tan(row.front_wall), x))
 
 
-def neck_ends(row: Neck, wall: Line, behind: float | None) -> tuple[Line, Line]:
+def _too_shallow(x: float, beside: str, inside: bool) -> BadInput:
+    below, right = ("beyond", LARGER) if inside else ("below", SMALLER)
+    return BadInput(f"a neck of {dia(x)} does not lie {below} the surface {beside}", right=right)
+
+
+def neck_ends(row: Neck, wall: Line, behind: float | None, *, inside: bool = False) -> tuple[Line, Line]:
     """Floor and second wall, up to radius `behind`, where the next surface starts."""
     x, z = wall.b[1], needed_end(row, wall.a[0])
     if behind is None:
         raise BadInput(
             "nothing says how high the neck's second wall is", right="The next row must be a dia, or say from_dia"
         )
-    if x >= behind:
-        raise BadInput(f"a neck of {dia(x)} does not lie below the surface after it, {dia(behind)}", right=SMALLER)
-    foot = z + (behind - x) * math.tan(row.back_wall)
+    deep = x - behind if inside else behind - x
+    if deep <= 0.0:
+        raise _too_shallow(x, f"after it, {dia(behind)}", inside)
+    foot = z + deep * math.tan(row.back_wall)
     if foot >= wall.b[0]:
         raise BadInput(
             f"the walls of the neck meet before they come down to {dia(x)}: they take "

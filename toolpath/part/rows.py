@@ -24,9 +24,10 @@ class Reach(Struct, frozen=True, kw_only=True):
 
 
 class Cylinder(Reach, frozen=True, kw_only=True):
-    """Plain diameter."""
+    """Plain diameter; `made`, of an inside one: "bored", "drilled" or "reamed", empty where not written."""
 
     dia: Size
+    made: str = ""
 
 
 class Taper(Reach, frozen=True, kw_only=True):
@@ -85,6 +86,21 @@ class Neck(Reach, frozen=True, kw_only=True):
     foot_radius: float | None = None
 
 
+class Hole(Struct, frozen=True, kw_only=True):
+    """Inside: a plain diameter and the floor that its tool leaves.
+
+    deep:  from the face it is seen from to where the full diameter ends, mm; None when it goes through
+    floor: "flat", "drilled" (a cone of `point_angle`, rad, included) or "round" (half a sphere)
+    made:  "bored", "drilled" or "reamed"
+    """
+
+    dia: Size
+    deep: float | None
+    floor: str
+    made: str
+    point_angle: float
+
+
 class Chamfer(Struct, frozen=True, kw_only=True):
     """size: straight from the corner to each end; with `angle` (from the axis): along the axis."""
 
@@ -107,5 +123,27 @@ class Sharp(Struct, frozen=True, kw_only=True):
 
 
 CornerRow = Chamfer | Round | Sharp
-SurfaceRow = Cylinder | Taper | Curve | Quarter | Dome | Ball | Neck
+SurfaceRow = Cylinder | Taper | Curve | Quarter | Dome | Ball | Neck | Hole
 Row = CornerRow | SurfaceRow
+
+
+class Inside(Struct, frozen=True):
+    """A row of the inside; from_back: of the hollow that is seen from the back face."""
+
+    row: Row
+    from_back: bool = False
+
+
+class FaceGroove(Struct, frozen=True, kw_only=True):
+    """Ring cut into an end face: two walls and a floor between `inner_dia` and `outer_dia`, measured in the face.
+
+    deep: mm from the face; inner_wall, outer_wall: how far each leans from square to the face, rad, opening outwards
+    """
+
+    outer_dia: Size
+    inner_dia: Size
+    deep: float
+    inner_wall: float = 0.0
+    outer_wall: float = 0.0
+    foot_radius: float | None = None
+    from_back: bool = False

@@ -11,12 +11,12 @@ from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Element, Line, Point, arc_about
 from toolpath.part.arcs import about_axis, by_ends, dome_radius, tangent_of_radius, tangent_to
 from toolpath.part.figures import dia, mm, plain
-from toolpath.part.rows import Ball, Curve, Cylinder, Dome, Neck, Quarter, Reach, SurfaceRow, Taper
+from toolpath.part.rows import Ball, Curve, Cylinder, Dome, Hole, Neck, Quarter, Reach, SurfaceRow, Taper
 
 
 def start_of(row: SurfaceRow) -> float | None:
     """Radius at the front end of the row's surface, None where it goes on from the surface before."""
-    if isinstance(row, Cylinder | Neck):
+    if isinstance(row, Cylinder | Neck | Hole):
         return row.dia.value / 2.0
     return None if row.start is None else row.start / 2.0
 
@@ -39,16 +39,19 @@ def needed_end(row: Reach, z: float) -> float:
     return end
 
 
-def element(row: SurfaceRow, a: Point, before: Element | None) -> Element:
-    """The row's surface from a. `before` is the surface that ends at a, for tangent arcs; None after a shoulder."""
+def element(row: SurfaceRow, a: Point, before: Element | None, *, inside: bool = False) -> Element:
+    """The row's surface from a. `before` is the surface that ends at a, for tangent arcs; None after a shoulder.
+
+    inside: the metal lies on the far side from the axis, so what bulges out of it bulges towards the axis.
+    """
     if isinstance(row, Cylinder):
         return Line(a, (needed_end(row, a[0]), a[1]))
     if isinstance(row, Taper):
         return _taper(row, a)
     if isinstance(row, Curve):
-        return _curve(row, a, before)
+        return _curve(row, a, before, inside)
     if isinstance(row, Quarter):
-        return _quarter(row, a)
+        return _quarter(row, a, inside)
     if isinstance(row, Dome):
         return _dome(row, a)
     if isinstance(row, Ball):
@@ -56,8 +59,14 @@ def element(row: SurfaceRow, a: Point, before: Element | None) -> Element:
     raise TypeError(f"{type(row).__name__} is no surface of one element")
 
 
-def named(row: SurfaceRow, e: Element) -> str:
+def named(row: SurfaceRow, e: Element, *, inside: bool = False) -> str:
     """The surface in words."""
+    if not inside:
+        return _named(row, e)
+    return f"{'bore ' if isinstance(row, Cylinder) else '' if isinstance(row, Hole) else 'inside '}{_named(row, e)}"
+
+
+def _named(row: SurfaceRow, e: Element) -> str:
     ends = f"{dia(e.a[1])} to {plain(2.0 * e.b[1])}"
     if isinstance(row, Curve):
         return f"{'bulge' if row.bulging else 'hollow'} radius {plain(_radius(e))} from {ends}"
@@ -69,8 +78,8 @@ def named(row: SurfaceRow, e: Element) -> str:
         return f"ball {dia(row.sphere / 2.0)}"
     if isinstance(row, Taper):
         return f"taper {ends}"
-    written = f" ({row.dia.text})" if isinstance(row, Cylinder | Neck) and row.dia.toleranced else ""
-    return f"{'neck ' if isinstance(row, Neck) else ''}{dia(e.a[1])}{written}"
+    written = f" ({row.dia.text})" if isinstance(row, Cylinder | Neck | Hole) and row.dia.toleranced else ""
+    return f"{'neck ' if isinstance(row, Neck) else 'hole ' if isinstance(row, Hole) else ''}{dia(e.a[1])}{written}"
 
 
 def _radius(e: Element) -> float:
@@ -105,7 +114,8 @@ def _taper(row: Taper, a: Point) -> Line:
     return Line(a, b)
 
 
-def _curve(row: Curve, a: Point, before: Element | None) -> Arc:
+def _curve(row: Curve, a: Point, before: Element | None, inside: bool) -> Arc:
+    ccw = row.bulging != inside
     z, x = end_of(row, a[0]), None if row.end is None else row.end / 2.0
     if not row.tangent:
         if z is None or x is None or row.radius is None:
@@ -113,28 +123,29 @@ def _curve(row: Curve, a: Point, before: Element | None) -> Arc:
                 "an arc needs its end diameter, its length and its radius",
                 right="Write all three, or tangent = true with two of them",
             )
-        return by_ends(a, (z, x), row.radius, ccw=row.bulging)
+        return by_ends(a, (z, x), row.radius, ccw=ccw)
     if before is None:
         raise BadInput(
             "there is no surface just before it that the arc could be tangent to", right="Write its radius instead"
         )
     along = before.tangent_at(1.0)
     if row.radius is None and z is not None and x is not None:
-        return tangent_to(a, along, (z, x), ccw=row.bulging)
+        return tangent_to(a, along, (z, x), ccw=ccw)
     if row.radius is None or (z is None) == (x is None):
         raise BadInput("a tangent arc needs two of: end diameter, length, radius", right="Write exactly two")
-    return tangent_of_radius(a, along, row.radius, ccw=row.bulging, z=z, x=x)
+    return tangent_of_radius(a, along, row.radius, ccw=ccw, z=z, x=x)
 
 
-def _quarter(row: Quarter, a: Point) -> Arc:
+def _quarter(row: Quarter, a: Point, inside: bool) -> Arc:
+    ccw = row.bulging != inside
     r = row.radius
     up = r if row.rising else -r
     b = (a[0] - r, a[1] + up)
     if b[1] < 0.0:
         raise BadInput(f"a quarter of radius {mm(r)} falls from {dia(a[1])} past the axis")
     # A rising round and a falling hollow start along the shoulder, the other two along the cylinder.
-    centre = (b[0], a[1]) if row.bulging == row.rising else (a[0], b[1])
-    return arc_about(centre, a, b, ccw=row.bulging)
+    centre = (b[0], a[1]) if ccw == row.rising else (a[0], b[1])
+    return arc_about(centre, a, b, ccw=ccw)
 
 
 def _dome(row: Dome, a: Point) -> Arc:

@@ -22,24 +22,43 @@
 included angle is twice that; `goes` is "rising" or "falling", seen from the free end towards the chuck; `from_dia` is
 the diameter at the surface's front end where that is not the one at which the surface before it ended; `on` is "edge"
 or "foot" where a shoulder has both.
+
+    inside only   | hole = 6 with deep = 12 or through = true                         | floor, made, point_angle
+    (and dia)     | dia = 14                                                          | made
+    face groove   | groove = 26, inner_dia = 20, deep = 2                             | foot_radius, wall_angle
+                  |                                                        (from square) or inner_ and outer_wall_angle
+
+Every inside row and face groove may say `from = "back"`: it is then seen from the back face, `to` and `deep` counting
+from there. `deep` of a hole is where its full diameter ends; its floor is "flat", "drilled" or "round".
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from types import MappingProxyType
 
-from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath import quantity
 from toolpath.errors import BadInput
-from toolpath.part.rows import Ball, Chamfer, Curve, Cylinder, Dome, Neck, Quarter, Round, Row, Sharp, Taper
+from toolpath.part.row_reader import NO_NAMES, REACH, Names, RowReader
+from toolpath.part.rows import (
+    Ball,
+    Chamfer,
+    Curve,
+    Cylinder,
+    Dome,
+    FaceGroove,
+    Hole,
+    Inside,
+    Neck,
+    Quarter,
+    Round,
+    Row,
+    Sharp,
+    Taper,
+)
 
-Names = Mapping[str, quantity.Quantity]
-NO_NAMES: Names = MappingProxyType({})
-
-REACH = ("to", "length")
 ARC = (*REACH, "radius", "tangent", "from_dia")
 TAPER = ("taper_to", "half_angle", "included_angle", "goes", "from_dia", *REACH)
 WALLS = ("wall_angle", "front_wall_angle", "back_wall_angle", "foot_radius")
@@ -65,33 +84,39 @@ KINDS: dict[str, tuple[str, ...]] = {
     "sharp": ("on",),
     "radius": ("on",),
 }
-WORDS = tuple(dict.fromkeys([*KINDS, *(w for ws in KINDS.values() for w in ws)]))
 CORNERS = ("chamfer", "radius", "fillet", "sharp")
+MADE = ("bored", "drilled", "reamed")
+FLOORS = ("flat", "drilled", "round")
+FACES = ("front", "back")
+POINT_ANGLE = math.radians(118.0)  # the usual twist drill; common practice, no source
+INSIDE_KINDS: dict[str, tuple[str, ...]] = {
+    "hole": ("deep", "through", "floor", "made", "point_angle", "from"),
+    **{kind: (*words, "made", "from") if kind == "dia" else (*words, "from") for kind, words in KINDS.items()},
+}
+FACE_KINDS = {
+    "groove": ("inner_dia", "deep", "foot_radius", "wall_angle", "inner_wall_angle", "outer_wall_angle", "from")
+}
+WORDS = tuple(
+    dict.fromkeys(w for kinds in (KINDS, INSIDE_KINDS, FACE_KINDS) for k, ws in kinds.items() for w in (k, *ws))
+)
+LISTS = {
+    "outside": "Write outside = [ { dia = 12, to = 20 } ]",
+    "inside": "Write inside = [ { hole = 6, deep = 12 } ]",
+    "face": "Write face = [ { groove = 26, inner_dia = 20, deep = 2 } ]",
+}
 
 
 def outside_rows(
     part: Mapping[str, object], *, where: str = "part", unit: str = "mm", names: Names = NO_NAMES
 ) -> tuple[Row, ...]:
-    """The rows of the job's `[part]` table.
+    """The outside of the job's `[part]` table.
 
     unit: of bare lengths; names: the job's sizes. Errors: BadInput with its place.
     """
     for word in part:
-        if word not in ("outside", "inside"):
-            raise BadInput(
-                f"'{word}' is not known here", where=where, right=quantity.nearest(word, ("outside", "inside"))
-            )
-    if part.get("inside"):
-        raise BadInput(
-            "holes and bores can not be made yet: only the outside is turned",
-            where=f"{where}.inside",
-            right="Leave inside out, and drill by hand after turning",
-        )
-    rows = part.get("outside", [])
-    if not isinstance(rows, Sequence) or isinstance(rows, str):
-        raise BadInput(
-            "the outside is a list of rows", where=f"{where}.outside", right="Write outside = [ { dia = 12, to = 20 } ]"
-        )
+        if word not in LISTS:
+            raise BadInput(f"'{word}' is not known here", where=where, right=quantity.nearest(word, LISTS))
+    rows = _listed(part, "outside", where)
     if not rows:
         raise BadInput(
             "the part has no rows", where=f"{where}.outside", right="Write at least one, as { dia = 12, to = 20 }"
@@ -99,14 +124,68 @@ def outside_rows(
     return tuple(row_from(r, where=f"{where}.outside[{k}]", unit=unit, names=names) for k, r in enumerate(rows))
 
 
-def row_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> Row:
-    """One row. where: its key path, as `part.outside[2]`, for messages. Errors: BadInput with the key path."""
-    if not isinstance(row, Mapping):
-        raise BadInput(f"a row is a table, not {row!r}", where=where, right="Write { dia = 12, to = 20 }")
-    kind = _kind(row, where)
-    read = _Reader(row, where, unit, names)
+def inside_rows(
+    part: Mapping[str, object], *, where: str = "part", unit: str = "mm", names: Names = NO_NAMES
+) -> tuple[Inside, ...]:
+    """The inside of the job's `[part]` table, of both ends, as written; none where nothing is hollow."""
+    rows = _listed(part, "inside", where)
+    return tuple(inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names) for k, r in enumerate(rows))
+
+
+def face_rows(
+    part: Mapping[str, object], *, where: str = "part", unit: str = "mm", names: Names = NO_NAMES
+) -> tuple[FaceGroove, ...]:
+    """The grooves in the end faces of the job's `[part]` table."""
+    rows = _listed(part, "face", where)
+    return tuple(face_from(r, where=f"{where}.face[{k}]", unit=unit, names=names) for k, r in enumerate(rows))
+
+
+def _listed(part: Mapping[str, object], word: str, where: str) -> Sequence[object]:
+    rows = part.get(word, [])
+    if not isinstance(rows, Sequence) or isinstance(rows, str):
+        raise BadInput(f"the {word} is a list of rows", where=f"{where}.{word}", right=LISTS[word])
+    return rows
+
+
+def inside_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> Inside:
+    """One inside row: that of an outside, a hole, or a dia with the way it is made; `from` says which end sees it."""
+    kind, table = _kind(row, where, INSIDE_KINDS)
+    read = RowReader(table, where, unit, names)
+    from_back = read.choice("from", FACES) == "back"
+    if kind == "hole":
+        return Inside(_hole(read), from_back)
     if kind == "dia":
-        return Cylinder(dia=read.size("dia"), **read.reach())
+        return Inside(replace(_cylinder(read), made=read.choice("made", MADE)), from_back)
+    return Inside(_row(read, kind), from_back)
+
+
+def face_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> FaceGroove:
+    """One groove of an end face."""
+    _, table = _kind(row, where, FACE_KINDS)
+    read = RowReader(table, where, unit, names)
+    for word in ("inner_dia", "deep"):
+        read.must(word)
+    both, inner, outer = read.walls("inner_wall_angle", "outer_wall_angle")
+    return FaceGroove(
+        outer_dia=read.size("groove"),
+        inner_dia=read.size("inner_dia"),
+        deep=read.sure("deep"),
+        inner_wall=inner or both or 0.0,
+        outer_wall=outer or both or 0.0,
+        foot_radius=read.length("foot_radius"),
+        from_back=read.choice("from", FACES) == "back",
+    )
+
+
+def row_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> Row:
+    """One outside row. where: its key path, as `part.outside[2]`, for messages. Errors: BadInput with the key path."""
+    kind, table = _kind(row, where, KINDS)
+    return _row(RowReader(table, where, unit, names), kind)
+
+
+def _row(read: RowReader, kind: str) -> Row:
+    if kind == "dia":
+        return _cylinder(read)
     if kind in ("taper_to", "half_angle", "included_angle"):
         return _taper(read)
     if kind.startswith(("bulge", "hollow")):
@@ -115,7 +194,7 @@ def row_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAM
         goes = read.goes()
         if goes is None:
             raise BadInput(
-                "nothing says which way it leans", where=where, right='Write goes = "rising" or goes = "falling"'
+                "nothing says which way it leans", where=read.where, right='Write goes = "rising" or goes = "falling"'
             )
         return Quarter(bulging=kind == "quarter_round", radius=read.sure(kind), rising=goes, start=read.dia("from_dia"))
     if kind == "dome_to":
@@ -125,30 +204,68 @@ def row_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAM
     return _neck(read) if kind == "neck" else _corner(read, kind)
 
 
-def _kind(row: Mapping[str, object], where: str) -> str:
-    """The word that makes the row what it is, every other word having been checked against it."""
+def _cylinder(read: RowReader) -> Cylinder:
+    return Cylinder(dia=read.size("dia"), to=read.length("to"), length=read.length("length"))
+
+
+def _hole(read: RowReader) -> Hole:
+    through, deep = read.flag("through"), read.length("deep")
+    if through == (deep is not None):
+        what = "a hole goes through or is so deep, not both" if through else "nothing says how deep the hole is"
+        raise BadInput(what, where=read.where, right="Write deep (to where the full diameter ends) or through = true")
+    for word in ("floor", "point_angle"):
+        if through and word in read.row:
+            raise BadInput("a hole that goes through has no floor", where=f"{read.where}.{word}", right="Leave it out")
+    made, floor = read.choice("made", MADE), read.choice("floor", FLOORS)
+    made = made or ("bored" if floor in ("flat", "round") else "drilled")
+    floor = floor or ("flat" if made == "bored" else "drilled")
+    if made != "bored" and floor != "drilled":
+        raise BadInput(
+            f"a hole that is {made} has the floor that a drill leaves, not a {floor} one",
+            where=f"{read.where}.floor",
+            right='Write made = "bored", or leave floor out',
+        )
+    point = read.angle("point_angle", 180.0)
+    if point is not None and floor != "drilled":
+        raise BadInput(
+            "point_angle is that of a drilled floor, and this hole has none",
+            where=f"{read.where}.point_angle",
+            right="Leave it out",
+        )
+    return Hole(
+        dia=read.size("hole"), deep=deep, floor=floor, made=made, point_angle=POINT_ANGLE if point is None else point
+    )
+
+
+def _kind(row: object, where: str, kinds: Mapping[str, tuple[str, ...]]) -> tuple[str, Mapping[str, object]]:
+    """The word that makes the row what it is, every other word having been checked against it, and the row."""
+    if not isinstance(row, Mapping):
+        example = "{ groove = 26, inner_dia = 20, deep = 2 }" if kinds is FACE_KINDS else "{ dia = 12, to = 20 }"
+        raise BadInput(f"a row is a table, not {row!r}", where=where, right=f"Write {example}")
+    words = tuple(dict.fromkeys([*kinds, *(w for ws in kinds.values() for w in ws)]))
     for word in row:
-        if word not in WORDS:
+        if word not in words:
             raise BadInput(
-                f"'{word}' is not known here", where=f"{where}.{word}", right=quantity.nearest(word, WORDS, every=False)
+                f"'{word}' is not known here", where=f"{where}.{word}", right=quantity.nearest(word, words, every=False)
             )
-    kind = next((word for word in KINDS if word in row), None)
+    kind = next((word for word in kinds if word in row), None)
     if kind is None:
-        heads = ", ".join(w for w in KINDS)
-        raise BadInput("nothing says what kind of surface the row is", where=where, right=f"It needs one of: {heads}")
+        raise BadInput(
+            "nothing says what kind of surface the row is", where=where, right=f"It needs one of: {', '.join(kinds)}"
+        )
     for word in row:
-        if word != kind and word not in KINDS[kind]:
+        if word != kind and word not in kinds[kind]:
             right = "A corner is a row of its own, between the two surfaces" if word in CORNERS else ""
-            beside = ", ".join(w for w in KINDS[kind] if w != kind) or "nothing"
+            beside = ", ".join(w for w in kinds[kind] if w != kind) or "nothing"
             raise BadInput(
                 f"'{word}' does not belong beside '{kind}'",
                 where=f"{where}.{word}",
                 right=right or f"Beside it may stand: {beside}",
             )
-    return kind
+    return kind, row
 
 
-def _taper(read: _Reader) -> Taper:
+def _taper(read: RowReader) -> Taper:
     half, included = read.angle("half_angle", 90.0), read.angle("included_angle", 180.0)
     if half is not None and included is not None:
         raise BadInput("both half_angle and included_angle are written", where=read.where, right="Write one of them")
@@ -161,7 +278,7 @@ def _taper(read: _Reader) -> Taper:
     return Taper(end=end, half_angle=half, rising=rising, start=read.dia("from_dia"), **read.reach())
 
 
-def _curve(read: _Reader, kind: str) -> Curve:
+def _curve(read: RowReader, kind: str) -> Curve:
     if not kind.endswith("_to"):
         read.flag(kind)
     return Curve(
@@ -174,7 +291,7 @@ def _curve(read: _Reader, kind: str) -> Curve:
     )
 
 
-def _dome(read: _Reader) -> Dome:
+def _dome(read: RowReader) -> Dome:
     radius, sphere = read.length("radius"), read.length("sphere_dia")
     if radius is not None and sphere is not None:
         raise BadInput("both radius and sphere_dia are written", where=read.where, right="Write one of them")
@@ -182,15 +299,8 @@ def _dome(read: _Reader) -> Dome:
     return Dome(end=read.dia("dome_to") or 0.0, radius=radius, start=read.dia("from_dia"), **read.reach())
 
 
-def _neck(read: _Reader) -> Neck:
-    both = read.angle("wall_angle", 90.0)
-    front, back = read.angle("front_wall_angle", 90.0), read.angle("back_wall_angle", 90.0)
-    if both is not None and (front is not None or back is not None):
-        raise BadInput(
-            "wall_angle is that of both walls",
-            where=f"{read.where}.wall_angle",
-            right="Write it alone, or front_ and back_wall_angle",
-        )
+def _neck(read: RowReader) -> Neck:
+    both, front, back = read.walls("front_wall_angle", "back_wall_angle")
     return Neck(
         dia=read.size("neck"),
         front_wall=front or both or 0.0,
@@ -200,7 +310,7 @@ def _neck(read: _Reader) -> Neck:
     )
 
 
-def _corner(read: _Reader, kind: str) -> Row:
+def _corner(read: RowReader, kind: str) -> Row:
     on = read.choice("on", ("edge", "foot"))
     if kind == "chamfer":
         return Chamfer(size=read.sure(kind), angle=read.angle("angle", 90.0), on=on)
@@ -210,74 +320,3 @@ def _corner(read: _Reader, kind: str) -> Row:
         return Round(radius=read.sure(kind), on=on)
     read.flag(kind)
     return Sharp(on=on)
-
-
-class _Reader(Struct, frozen=True):
-    """Values of one row by their word, None where it is not written. Lengths are more than 0; a `dia` may be 0."""
-
-    row: Mapping[str, object]
-    where: str
-    unit: str
-    names: Names
-
-    def length(self, word: str) -> float | None:
-        return self.sure(word) if word in self.row else None
-
-    def sure(self, word: str) -> float:
-        return quantity.length(
-            self.row[word], unit=self.unit, names=self.names, positive=True, where=f"{self.where}.{word}"
-        )
-
-    def size(self, word: str) -> quantity.Size:
-        return quantity.size(
-            self.row[word], unit=self.unit, names=self.names, positive=True, where=f"{self.where}.{word}"
-        )
-
-    def dia(self, word: str) -> float | None:
-        """A diameter at the end of a surface: the middle of its limits if it has some, 0 on the axis."""
-        if word not in self.row:
-            return None
-        place = f"{self.where}.{word}"
-        value = quantity.size(self.row[word], unit=self.unit, names=self.names, where=place).value
-        if value < 0.0:
-            raise BadInput(f"a diameter can not be {value:g} mm", where=place, right="0 is a point on the axis")
-        return value
-
-    def angle(self, word: str, below: float) -> float | None:
-        """rad; between 0 and `below` degrees, neither included."""
-        if word not in self.row:
-            return None
-        place = f"{self.where}.{word}"
-        value = quantity.angle(self.row[word], unit=self.unit, names=self.names, where=place)
-        if not 0.0 < math.degrees(value) < below - 1e-9:
-            raise BadInput(
-                f"{math.degrees(value):g}° is no {word.replace('_', ' ')}",
-                where=place,
-                right=f"It lies between 0° and {below:g}°",
-            )
-        return value
-
-    def flag(self, word: str) -> bool:
-        value = self.row.get(word, False)
-        if value is not True and word in self.row:
-            raise BadInput(
-                f"{word} is a plain yes, not {value!r}",
-                where=f"{self.where}.{word}",
-                right=f"Write {word} = true, or leave it out",
-            )
-        return value is True
-
-    def choice(self, word: str, words: tuple[str, ...]) -> str:
-        value = self.row.get(word, "")
-        if value not in words and word in self.row:
-            raise BadInput(
-                f"{word} can not be {value!r}", where=f"{self.where}.{word}", right=f"It is {' or '.join(words)}"
-            )
-        return str(value)
-
-    def goes(self) -> bool | None:
-        word = self.choice("goes", ("rising", "falling"))
-        return word == "rising" if word else None
-
-    def reach(self) -> dict[str, float | None]:
-        return {w: self.length(w) for w in REACH if w in self.row}

@@ -1,0 +1,111 @@
+"""The thinnest wall: by hand where it is easy, against shapely's distance between chorded copies where it is not."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString
+
+from tests.part.rows import part
+from toolpath.geometry.elements import Element, Line, arc_about, points_of
+from toolpath.part.walls import least_wall, nearest, stations
+
+BAR = "{ dia = 20, to = 30 }"
+
+
+def thin(inside: str, *, outside: str = BAR, face: str = "", break_edges: float = 0.0) -> tuple[float, set[str]]:
+    wall = least_wall(part(outside, inside=inside, face=face, break_edges=break_edges))
+    assert wall is not None
+    assert math.dist(wall.inside, wall.outside) == pytest.approx(wall.thick, abs=1e-9)
+    return wall.thick, {s.name for s in wall.between}
+
+
+def test_a_part_without_a_hollow_has_no_wall() -> None:
+    assert least_wall(part(BAR)) is None
+
+
+@pytest.mark.parametrize("edges", [0.0, 0.2])
+def test_of_a_tube_it_is_half_the_difference_whatever_its_edges(edges: float) -> None:
+    assert thin("{ hole = 17, through = true }", break_edges=edges) == (pytest.approx(1.5), {"hole dia 17", "dia 20"})
+
+
+def test_of_a_blind_bore_it_may_be_the_floor() -> None:
+    assert thin("{ dia = 10, to = 28.8 }") == (pytest.approx(1.2), {"flat floor", "back face"})
+    assert thin("{ hole = 10, deep = 20, floor = 'round' }") == (pytest.approx(5.0), {"hole dia 10", "dia 20"})
+
+
+def test_behind_a_taper_it_is_square_to_the_slope_not_across_the_axis() -> None:
+    """Cone of 45 degrees from radius 10 at z = 0 to radius 0 at z = -10 before a bore whose corner is (-5, 3): that
+    lies 5 - 3 = 2 mm inside across the axis, and 2 cos 45 from the slope."""
+    outside = "{ dia = 20, to = 5 }, { taper_to = 2, half_angle = 45 }"
+    thick, names = thin("{ dia = 6, to = 10 }", outside=outside)
+    assert thick == pytest.approx((10.0 - 5.0 - 3.0) * math.cos(math.pi / 4.0))
+    assert "taper dia 20 to 2" in names
+
+
+def test_between_two_hollows_that_do_not_meet_it_is_the_web() -> None:
+    both = "{ dia = 10, to = 14 }, { dia = 8, to = 15, from = 'back' }"
+    assert thin(both) == (pytest.approx(1.0), {"flat floor"})
+
+
+def test_two_hollows_that_meet_have_no_web_between_them() -> None:
+    met = "{ dia = 10, to = 14 }, { hole = 4, through = true, from = 'back' }"
+    assert thin(met) == (pytest.approx(5.0), {"bore dia 10", "dia 20"})
+
+
+def test_a_face_groove_beside_the_bore_counts() -> None:
+    groove = "{ groove = 14, inner_dia = 11, deep = 3 }"
+    thick, names = thin("{ dia = 10, to = 14 }", face=groove)
+    assert thick == pytest.approx(0.5) and "bore dia 10" in names
+
+
+def test_stations_give_outside_inside_and_wall() -> None:
+    table = stations(
+        part("{ dia = 20, to = 10 }, { dia = 14, to = 30 }", inside="{ dia = 10, to = 12 }, { dia = 4, to = 20 }")
+    )
+    assert [(s.z, s.outside_dia, s.inside_dia, s.wall) for s in table] == [
+        (0.0, 20.0, 10.0, 5.0),
+        (-10.0, 14.0, 10.0, 2.0),
+        (-12.0, 14.0, 10.0, 2.0),
+        (-20.0, 14.0, 4.0, 5.0),
+        (-30.0, 14.0, 0.0, 7.0),
+    ]
+
+
+def test_stations_follow_arcs() -> None:
+    table = stations(
+        part("{ dome_to = 20, from_dia = 12, radius = 10 }, { dia = 20, to = 20 }", inside="{ dia = 6, to = 4 }")
+    )
+    at = {s.z: s for s in table}[-4.0]  # the dome's centre lies 8 mm behind the face: radius sqrt(100 - 16) there
+    assert at.outside_dia == pytest.approx(2.0 * math.sqrt(84.0)) and at.inside_dia == 6.0
+
+
+numbers = st.integers(-200, 200).map(lambda n: n / 10.0)
+spots = st.tuples(numbers, numbers)
+
+
+@st.composite
+def elements(draw: st.DrawFn) -> Element:
+    a, b = draw(st.tuples(spots, spots).filter(lambda ends: math.dist(*ends) > 0.5))
+    if draw(st.booleans()):
+        return Line(a, b)
+    half = math.dist(a, b) / 2.0
+    away = draw(st.floats(-1.5, 1.5)) * half
+    square = ((a[1] - b[1]) / (2.0 * half), (b[0] - a[0]) / (2.0 * half))
+    centre = ((a[0] + b[0]) / 2.0 + away * square[0], (a[1] + b[1]) / 2.0 + away * square[1])
+    return arc_about(centre, a, b, ccw=draw(st.booleans()))
+
+
+@settings(max_examples=150, deadline=None)
+@given(elements(), elements())
+def test_the_distance_of_any_two_elements_is_shapely_s(e: Element, f: Element) -> None:
+    lines = [LineString(points_of((g,), 1e-4)) for g in (e, f)]
+    if lines[0].distance(lines[1]) <= 2e-4:
+        return  # they meet: no wall, and refused before one is measured
+    thick, p, q = nearest(e, f)
+    assert thick == pytest.approx(lines[0].distance(lines[1]), abs=2e-4)
+    assert math.dist(p, q) == pytest.approx(thick, abs=1e-9)
+    assert e.distance(p) <= 1e-9 and f.distance(q) <= 1e-9

@@ -1,0 +1,162 @@
+"""How thick the metal is between the hollows of a part and its outside.
+
+The true distance, in any direction, between the lines and arcs themselves. The faces that a hollow opens in are left
+out, and so are edges broken because no row names them and two surfaces that meet at a mouth: there the metal ends by
+intention.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
+from toolpath.part.halfsection import HalfSection, Surface
+from toolpath.part.radii import radii
+
+SAME = 1e-9  # mm
+Pair = tuple[Element, Surface]
+
+
+class Wall(Struct, frozen=True):
+    """thick: mm. inside, outside: the point on each of the two surfaces, (z, x); between: what the surfaces are."""
+
+    thick: float
+    inside: Point
+    outside: Point
+    between: tuple[Surface, Surface]
+
+
+class Station(Struct, frozen=True):
+    """At z, mm: outside and inside diameter, and the metal between them, across the axis; inside_dia 0 where solid.
+
+    Where a diameter changes it is the smaller outside, the larger inside. Face grooves are no part of it.
+    """
+
+    z: float
+    outside_dia: float
+    inside_dia: float
+
+    @property
+    def wall(self) -> float:
+        """mm."""
+        return (self.outside_dia - self.inside_dia) / 2.0
+
+
+def least_wall(part: HalfSection) -> Wall | None:
+    """The thinnest wall between a hollow and the outside, or between two hollows that do not meet; None if solid."""
+    hollows = [
+        _whole(part.inside, part.inside_surfaces),
+        _whole(part.inside_back, part.inside_back_surfaces),
+    ]
+    around = _without_mouth_faces(part)
+    walls = [w for h in hollows for w in _between(h, around)]
+    if all(hollows) and part.inside[-1].b != part.inside_back[-1].b:
+        walls += _between(*hollows)
+    return min(walls, key=lambda w: w.thick, default=None)
+
+
+def stations(part: HalfSection) -> tuple[Station, ...]:
+    """From the front to the back: wherever a surface of the outside or of a hollow begins or ends."""
+    around = tuple(e for e, s in _without_faces(part) if s.of == "outside")
+    hollow = (*part.inside, *part.inside_back)
+    ends = sorted({p[0] for e in (*around, *hollow) for p in (e.a, e.b)}, reverse=True)
+    places = [z for z, before in zip(ends, [math.inf, *ends], strict=False) if before - z > SAME]
+    return tuple(_station(z, around, hollow) for z in places)
+
+
+def _station(z: float, around: Chain, hollow: Chain) -> Station:
+    outside = min((x for e in around for x in radii(e, z)), default=0.0)
+    return Station(z, 2.0 * outside, 2.0 * max((x for e in hollow for x in radii(e, z)), default=0.0))
+
+
+def nearest(e: Element, f: Element) -> tuple[float, Point, Point]:
+    """Distance between two elements that do not cross, mm, the point on e and the point on f.
+
+    Where the shortest way leaves neither from an end it stands square on both: on a line below the other's centre, on
+    an arc towards the other's centre or square to the other's line.
+    """
+    from_e = [(f.distance(p), p, _foot(f, p)) for p in _candidates(e, f)]
+    from_f = [(e.distance(p), _foot(e, p), p) for p in _candidates(f, e)]
+    return min([*from_e, *from_f], key=lambda found: found[0])
+
+
+def _candidates(e: Element, f: Element) -> Iterator[Point]:
+    """Points of e from which the shortest way to f may start."""
+    yield e.a
+    yield e.b
+    if isinstance(e, Line):
+        if isinstance(f, Arc):
+            yield e.point_at(e.parameter_of(f.centre))
+        return
+    if isinstance(f, Line):
+        along = f.tangent_at(0.0)
+        square = (-along[1], along[0])
+    else:
+        square = (f.centre[0] - e.centre[0], f.centre[1] - e.centre[1])
+    far = math.hypot(*square)
+    if far <= SAME:
+        return  # about one centre: their ends are as near as any other points
+    for side in (e.radius / far, -e.radius / far):
+        p = (e.centre[0] + side * square[0], e.centre[1] + side * square[1])
+        if 0.0 <= e.parameter_of(p) <= 1.0:
+            yield p
+
+
+def _foot(e: Element, p: Point) -> Point:
+    """The point of e nearest to p."""
+    t = e.parameter_of(p)
+    if isinstance(e, Line) or 0.0 <= t <= 1.0:
+        return e.point_at(t)
+    return min((e.a, e.b), key=lambda end: math.dist(end, p))
+
+
+def _between(hollow: list[Pair], around: list[Pair]) -> list[Wall]:
+    """The least wall of a hollow, as a list of one, or of none where there is nothing to measure.
+
+    Of walls equally thin it is the one that is square to both its surfaces: a floor, not the bore that ends at it.
+    """
+    best: tuple[float, float, Wall] | None = None
+    boxes = [f.bounds() for f, _ in around]
+    for e, s in hollow:
+        box = e.bounds()
+        for (f, r), other in zip(around, boxes, strict=True):
+            if (best is not None and _apart(box, other) > best[0] + SAME) or _join(e, f):
+                continue
+            thick, p, q = nearest(e, f)
+            slant = _slant(e, p, q) + _slant(f, q, p)
+            if best is None or thick < best[0] - SAME or (thick <= best[0] + SAME and slant < best[1] - SAME):
+                best = (thick, slant, Wall(thick, p, q, (s, r)))
+    return [] if best is None else [best[2]]
+
+
+def _slant(e: Element, p: Point, q: Point) -> float:
+    """Of the way from p on e to q: 0 where it leaves square, 1 along the surface."""
+    along = e.tangent_at(min(1.0, max(0.0, e.parameter_of(p))))
+    return abs(along[0] * (q[0] - p[0]) + along[1] * (q[1] - p[1])) / (math.dist(p, q) or 1.0)
+
+
+def _apart(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> float:
+    """Distance between two upright boxes."""
+    return math.hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0))
+
+
+def _join(e: Element, f: Element) -> bool:
+    return any(math.dist(p, q) <= SAME for p in (e.a, e.b) for q in (f.a, f.b))
+
+
+def _whole(chain: Chain, surfaces: tuple[Surface, ...]) -> list[Pair]:
+    """The surfaces less the broken edges."""
+    return [(e, s) for e, s in zip(chain, surfaces, strict=True) if not s.name.startswith("broken edge")]
+
+
+def _without_faces(part: HalfSection) -> list[Pair]:
+    return [(e, s) for e, s in zip(part.outside, part.surfaces, strict=True) if not s.name.endswith(" face")]
+
+
+def _without_mouth_faces(part: HalfSection) -> list[Pair]:
+    """The outside less the faces that a hollow opens in."""
+    opened = [n for n, p in (("front face", part.outside[0].a), ("back face", part.outside[-1].b)) if p[1] > SAME]
+    return [(e, s) for e, s in _whole(part.outside, part.surfaces) if s.name not in opened]
