@@ -16,20 +16,28 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
     keep: the chain both were made of, whose size says what a tie is: rounding alone lifts nothing
     """
     first, second = curves(e), curves(f)
+    least, most = [_bounds(k)[0] for k in first], [_bounds(k)[1] for k in second]
     scale = size_of(keep)
     tie = TIE * scale
     cuts = sorted({u for k in (*first, *second) for u in (k.u0, k.u1) if e.lo <= u <= e.hi})
-    out: list[Curve] = []
+    out: list[tuple[Curve, float, float]] = []
     i = j = 0
     raised = False
+
+    def take(k: Curve, lo: float, hi: float) -> None:
+        if out and out[-1][0] is k:
+            out[-1] = (k, out[-1][1], hi)
+        else:
+            out.append((k, lo, hi))
+
     for lo, hi in itertools.pairwise(cuts):
         while i < len(first) - 1 and first[i].u1 <= lo:
             i += 1
         while j < len(second) and second[j].u1 <= lo:
             j += 1
         p = first[i]
-        if j == len(second) or second[j].u0 >= hi:
-            out.append(clip(p, lo, hi))
+        if j == len(second) or second[j].u0 >= hi or most[j] <= least[i]:
+            take(p, lo, hi)
             continue
         q = second[j]
         inner = [u for u in roots(p, q) if lo < u < hi]
@@ -37,8 +45,14 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
             mid = (a + b) / 2.0
             above = value(q, mid) > value(p, mid) + tie
             raised |= above
-            out.append(clip(q if above else p, a, b))
-    return joined(out, keep, scale) if raised else e
+            take(q if above else p, a, b)
+    return joined([clip(k, lo, hi) for k, lo, hi in out], keep, scale) if raised else e
+
+
+def _bounds(k: Curve) -> tuple[float, float]:
+    """Heights between which a curve lies."""
+    lo, hi = min(k.v0, k.v1), max(k.v0, k.v1)
+    return (lo, k.b + k.c) if k.sense > 0 else (k.b - k.c, hi) if k.sense < 0 else (lo, hi)
 
 
 def curves(e: Envelope) -> list[Curve]:
