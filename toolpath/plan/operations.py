@@ -114,7 +114,8 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     Empty when the corner stays sharp, or when what stands beside it keeps the blade from it.
     """
     top, foot = work.back[-1].b, work.back[0].a
-    beside = tuple(e for e in stands if e.a[0] >= top[0] - MERGE)
+    # Below the axis nothing stands: the air in front of the part is no pit that the blade's holder could be caught in.
+    beside = tuple(e for e in stands if e.a[0] >= top[0] - MERGE and max(e.a[1], e.b[1]) > 0.0)
     keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *beside)
     seen = silhouette(keep)
     _, env = standing(tool, seen.chain)
