@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from functools import cache
 
@@ -9,11 +10,13 @@ import pytest
 import shapely
 
 from tests.plan.workshop import Piece, made, part, rack, request
+from toolpath.geometry.cutter import Touch
 from toolpath.geometry.elements import points_of
+from toolpath.geometry.minimum import lower
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.choose import finishing_tool, outside_tools
-from toolpath.plan.reach import Reach
-from toolpath.plan.rest import OVERLAP, WORTH, Rest, further_tools, left_by_all, stretch
+from toolpath.plan.reach import WHY, Reach
+from toolpath.plan.rest import OVERLAP, WORTH, Rest, after, further_tools, left_by_all, stretch
 from toolpath.plan.workpiece import workpiece
 from toolpath.shop.tools import Tool
 
@@ -67,9 +70,10 @@ def test_the_blade_cuts_the_neck_and_the_proof_agrees() -> None:
     assert piece.stops == []
     assert piece.proof.gouge_mm <= FORGIVEN
     assert piece.proof.uncut_mm <= piece.left + NEAR
-    # All that is left is in the corners of the floor, where the blade's own corner of 0.1 mm does not go:
-    # (sqrt 2 - 1) r = 0.041 mm across the corner, by geometry.
-    assert piece.left == pytest.approx(0.0414, abs=1e-3)
+    # All that is left is in the corners of the floor, where the blade's own corner of 0.1 mm does not go: the middle
+    # of its arc stands (1 - 1 / sqrt 2) r = 0.0293 mm off floor and wall, by geometry.
+    assert piece.left == pytest.approx(0.0293, abs=1e-3)
+    assert piece.proof.uncut_mm == pytest.approx(piece.left, abs=1e-3)
 
 
 def test_no_thick_metal_stands_in_the_neck_afterwards() -> None:
@@ -94,8 +98,9 @@ def test_because_names_the_figures() -> None:
     found = re.match(r"T4 takes what is left: at most (\d+\.\d\d) mm before, (\d+\.\d\d) mm after it; ", because)
     assert found, because
     before, after = float(found[1]), float(found[2])
-    # A wall 3 mm high and an edge 52 deg behind the nose: about 3 cos 52 = 1.85 mm from the corner to the edge.
-    assert before == pytest.approx(1.9, abs=0.1)
+    # A wall 3 mm high and an edge 52 deg behind the nose, counted 2 deg flatter: on that edge the place that is as far
+    # from the wall as from the floor is d = 3 - d tan 50 from both, by geometry.
+    assert before == pytest.approx(3.0 / (1.0 + math.tan(math.radians(50.0))), abs=0.01)
     assert after < WORTH
     assert "no other tool takes any" in because
 
@@ -115,7 +120,7 @@ def test_without_blade_and_left_hand_tool_it_stays_and_the_plan_says_so() -> Non
     assert [op.kind for op in piece.plan.operations] == ["face", "rough", "finish"]
     assert piece.stops == []
     worst = max(piece.plan.left, key=lambda r: r.thick)
-    assert worst.thick > 1.5
+    assert worst.thick == pytest.approx(piece.proof.uncut_mm, abs=0.01) and worst.thick > 1.3
     assert worst.why == "the edge behind the nose shades the wall"
     zs = [p[0] for p in points_of(worst.outline, 1e-3)]
     assert max(zs) == pytest.approx(FRONT_WALL, abs=0.3), "it leans on the wall that looks at the chuck"
@@ -133,7 +138,8 @@ def test_the_metal_that_stays_is_where_the_plan_says() -> None:
 def test_a_rack_of_right_hand_tools_has_no_further_tool() -> None:
     first, further = planned_rest(4.0, (1, 2, 3))
     assert further == ()
-    assert max(thick for _, thick in left_by_all(first, further)) == pytest.approx(first.thick, abs=1e-6)
+    left = left_by_all([first], lower(first.side.stands, first.stands))
+    assert max(region.thick for region in left) == pytest.approx(3.0 / (1.0 + math.tan(math.radians(50.0))), abs=0.01)
 
 
 # ---------------------------------------------------------------- where it goes
@@ -153,4 +159,7 @@ def test_spans_lie_on_what_was_left_and_the_cut_goes_on_into_what_is_finished(le
         start = pieces[0].path.a[0]
         assert start <= max(lo - OVERLAP, FRONT_WALL - length) + 0.1 + 1e-4
     assert max(hi for _, hi in rest.spans) == pytest.approx(FRONT_WALL, abs=0.01)
-    assert left_by_all(first, further) == tuple((i, t) for i, t in left_by_all(first, further) if t < WORTH)
+    stands = after(rest.reach, rest.spans, lower(first.side.stands, first.stands))
+    left = left_by_all([first, rest.reach], stands)
+    assert left and all(region.thick < WORTH for region in left)
+    assert {region.why for region in left} <= {WHY[Touch.NOSE], WHY[Touch.FLAT]}, "no longer the first tool's edge"

@@ -13,7 +13,8 @@ from collections.abc import Iterable, Sequence
 from posts.dialect import Dialect
 from toolpath.geometry.elements import Chain, Point, points_of
 from toolpath.motion import Feed, FeedMode, Spindle
-from toolpath.plan.plan import Left, Plan
+from toolpath.plan.plan import Plan
+from toolpath.plan.rest import Left
 from toolpath.plan.steps import state_of
 from toolpath.proof.findings import Finding
 from toolpath.proof.prove import Proof

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import accumulate, pairwise
 
 from msgspec import Struct
@@ -55,7 +55,7 @@ def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> li
     out: list[Uncut] = []
     for s in _skips(env, keep, cut):
         work = _stretch(keep, s.start, s.end)
-        thick, at = _thickness(work, s.bridge)
+        thick, at = farthest(work, s.bridge)
         if thick > least:
             out.append(Uncut(work, s.bridge, thick, at, s.touch, (s.start[1], s.end[1])))
     return out
@@ -76,20 +76,32 @@ def swept(pieces: tuple[Piece, ...], keep: Chain, cut: Cutter) -> Chain:
 
     It begins and ends with the cutter's own sides, standing at the ends of its way.
     """
-    env = Envelope(pieces, tuple(p.path.a[0] for p in pieces))
-    a, i = contact(pieces[0], keep, cut, at_end=False)
-    b, j = contact(pieces[-1], keep, cut, at_end=True)
-    left, right = cut.lower_outline(pieces[0].path.a)[0][0], cut.lower_outline(pieces[-1].path.b)[-1][1]
-    out = list(_bridge(cut, pieces[0].path.a, left, a)[0])
-    here = (a, max(i, 0))
-    for s in _skips(env, keep, cut):
-        out += [*_stretch(keep, here, s.start), *s.bridge]
-        here = s.end
-    if j >= 0:
-        out += _stretch(keep, here, (b, j))
-    elif here[0] != b:
-        out.append(Line(here[0], b))
-    return (*out, *_bridge(cut, pieces[-1].path.b, b, right)[0])
+    body = [k for k, p in enumerate(pieces) if p.touch is not Touch.HOLDER]
+    first, last = (body[0], body[-1] + 1) if body else (len(pieces), len(pieces))
+    here, right = cut.lower_outline(pieces[0].path.a)[0][0], cut.lower_outline(pieces[-1].path.b)[-1][1]
+    out, here = _held(pieces[:first], cut, here)
+    if body:
+        inner = pieces[first:last]
+        a, b = contact(inner[0], keep, cut, at_end=False), contact(inner[-1], keep, cut, at_end=True)
+        out += _bridge(cut, inner[0].path.a, here, a[0])[0]
+        at = a
+        for s in _skips(Envelope(inner, tuple(p.path.a[0] for p in inner)), keep, cut):
+            out += [*_stretch(keep, at, s.start), *s.bridge]
+            at = s.end
+        out += _stretch(keep, at, b)
+        here = b[0]
+    after, here = _held(pieces[last:], cut, here)
+    return (*out, *after, *_bridge(cut, pieces[-1].path.b, here, right)[0])
+
+
+def _held(pieces: tuple[Piece, ...], cut: Cutter, here: Point) -> tuple[list[Element], Point]:
+    """The surface that the tool leaves from `here` on while what carries it is in the way, and where that ends."""
+    out: list[Element] = []
+    for p in pieces:
+        a = lowest(p.path, p.path.a, cut)
+        out += [*(_bridge(cut, p.path.a, here, a)[0] if here != a else ()), *_swept(p.path, cut)]
+        here = lowest(p.path, p.path.b, cut)
+    return out, here
 
 
 def _skips(env: Envelope, keep: Chain, cut: Cutter) -> Iterator[_Skip]:
@@ -245,27 +257,57 @@ def _along(p: CapPiece, left: Point, a: Point, b: Point) -> Element:
     return arc_about(centre, a, b, ccw=True)
 
 
-def _thickness(work: Chain, bridge: Chain) -> tuple[float, Point]:
-    """The point of the work farthest from the bridge, found on a fine chording (1 µm) of it."""
+CLOSE = 1e-4
+"""mm within which the farthest point is found, besides `CLOSE_SHARE` of its distance."""
+
+CLOSE_SHARE = 1e-3
+
+
+def farthest(work: Chain, bridge: Chain) -> tuple[float, Point]:
+    """(distance, point): the point of one chain farthest from another, mm; arcs count with the ends of 1 µm chords.
+
+    A straight stretch is halved while it may still hold a farther point: no distance grows faster than the way along
+    it, and the distance from a straight element is greatest at an end.
+    """
     best, at = 0.0, work[0].a if work else (0.0, 0.0)
     if not bridge:
         return best, at
+    nearest = _nearest(bridge)
+    for e in work:
+        straight = isinstance(e, Line)
+        points = [e.a, e.b] if straight else [*(e.point_at(k / 8.0) for k in range(1, 8)), *points_of((e,), 1e-3)]
+        found = [(p, *nearest(p, best)) for p in points]
+        best, at = max([(best, at), *((d, p) for p, d, _ in found)], key=lambda f: f[0])
+        open_ = list(pairwise(found)) if straight else []
+        while open_:
+            (a, da, ka), (b, db, kb) = open_.pop()
+            ways = [(da + db + math.dist(a, b)) / 2.0]
+            ways += [max(bridge[k].distance(a), bridge[k].distance(b)) for k in {ka, kb} if isinstance(bridge[k], Line)]
+            if min(ways) > best * (1.0 + CLOSE_SHARE) + CLOSE:
+                m = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+                d, k = nearest(m, best)
+                best, at = max((best, at), (d, m), key=lambda f: f[0])
+                open_ += [((a, da, ka), (m, d, k)), ((m, d, k), (b, db, kb))]
+    return best, at
+
+
+def _nearest(bridge: Chain) -> Callable[[Point, float], tuple[float, int]]:
+    """Finds (distance, index) of a chain's element near a point: the nearest, or one no farther than is asked for."""
     reach = [e.bounds() for e in bridge]
     up_to = list(accumulate((b[2] for b in reach), max))  # nothing up to an element lies farther right
     since = list(accumulate((b[0] for b in reversed(reach)), min))[::-1]  # nothing from it on lies farther left
-    for e in work:
-        n = 8
-        for p in [*(e.point_at(k / n) for k in range(1, n)), *points_of((e,), 1e-3)]:
-            first = bisect_left(up_to, p[0])
-            d = math.inf
-            for k in range(first, len(bridge)):
-                if d <= best or since[k] - p[0] >= d:
-                    break
-                d = min(d, bridge[k].distance(p))
-            for k in range(first - 1, -1, -1):
-                if d <= best or p[0] - up_to[k] >= d:
-                    break
-                d = min(d, bridge[k].distance(p))
-            if d > best:
-                best, at = d, p
-    return best, at
+
+    def nearest(p: Point, enough: float) -> tuple[float, int]:
+        first = bisect_left(up_to, p[0])
+        best = (math.inf, 0)
+        for k in range(first, len(bridge)):
+            if best[0] <= enough or since[k] - p[0] >= best[0]:
+                break
+            best = min(best, (bridge[k].distance(p), k))
+        for k in range(first - 1, -1, -1):
+            if best[0] <= enough or p[0] - up_to[k] >= best[0]:
+                break
+            best = min(best, (bridge[k].distance(p), k))
+        return best
+
+    return nearest

@@ -8,8 +8,7 @@ from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
-from toolpath.geometry.merge import MERGE
-from toolpath.geometry.minimum import height_over
+from toolpath.geometry.minimum import between, height_over
 from toolpath.geometry.silhouette import silhouette
 from toolpath.part.stock import Stock
 from toolpath.passes import levels
@@ -18,6 +17,7 @@ from toolpath.passes.legs import Legs
 from toolpath.passes.part_off import Parting, part_off
 from toolpath.plan.reach import on_contour, standing
 from toolpath.plan.request import Request
+from toolpath.plan.side import AIR
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
 
@@ -115,7 +115,7 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     """
     top, foot = work.back[-1].b, work.back[0].a
     # Below the axis nothing stands: the air in front of the part is no pit that the blade's holder could be caught in.
-    beside = tuple(e for e in stands if e.a[0] >= top[0] - MERGE and max(e.a[1], e.b[1]) > 0.0)
+    beside = tuple(e for e in between(stands, top[0], AIR) if max(e.a[1], e.b[1]) > 0.0)
     keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *beside)
     seen = silhouette(keep)
     _, env = standing(tool, seen.chain)

@@ -18,6 +18,7 @@ from toolpath.passes.legs import Legs, Pace, in_frame, length
 from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.operations import Operation, figures
 from toolpath.plan.reach import Reach, cutters, standing
+from toolpath.plan.reach import leaving as leaving_on
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR, Side
 from toolpath.plan.turning import roughing as along_z
@@ -103,7 +104,7 @@ def _shells(choice: Reach, data: CuttingData) -> list[Envelope]:
     if n > MOST_SHELLS:
         raise CannotMake(f"{n} passes of {depth:.3g} mm along the contour are too many; rough along z")
     leaves = [(data.leave_z.value + k * step, data.leave_x.value + k * step) for k in range(n, -1, -1)]
-    return [standing(choice.tool, choice.keep, choice.frame, leave=leave)[1] for leave in leaves]
+    return [leaving_on(choice, leave) for leave in leaves]
 
 
 def _operation(choice: Reach, data: CuttingData, legs: Legs, depths: Sequence[float]) -> Operation:

@@ -16,8 +16,9 @@ from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.hollow import fitting, hollow, refuse_tight
 from toolpath.plan.operations import Operation
-from toolpath.plan.reach import WHY, Reach
+from toolpath.plan.reach import Reach
 from toolpath.plan.request import Request
+from toolpath.plan.rest import Left
 from toolpath.plan.side import AIR, Side
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.workpiece import Workpiece, workpiece
@@ -26,14 +27,6 @@ from toolpath.shop.tools import Tool
 
 CHANGE_ROOM = 25.0
 """mm between the work and the tip of the longest tool at the change point (common practice, no source)."""
-
-
-class Left(Struct, frozen=True):
-    """Metal that no planned tool takes: closed outline in (z, x), greatest thickness in mm, and why."""
-
-    outline: Chain
-    thick: float
-    why: str
 
 
 class Plan(Struct, frozen=True):
@@ -141,12 +134,13 @@ def _face_grooves(request: Request, work: Workpiece, queue: _Queue) -> tuple[Lef
     if found is None:
         return ()
     side, grooves = found
-    left: tuple[Left, ...] = ()
+    stands, reaches = side.stands, []
     for span in grooves:
         choice = blade(request.rack, side, span)
         queue.add(turning.grooving(request, work, choice, side.stands, start=queue.start(choice.reach.tool)))
-        left += _left(choice.reach, ())
-    return left
+        stands = rest.after(choice.reach, choice.spans, stands)
+        reaches.append(choice.reach)
+    return rest.left_by_all(reaches, stands)
 
 
 def _rest(request: Request, work: Workpiece, queue: _Queue, rack: Iterable[Tool], first: Reach) -> _Done:
@@ -162,7 +156,8 @@ def _rest(request: Request, work: Workpiece, queue: _Queue, rack: Iterable[Tool]
             for op in turning.rest_turning(request, work, more, stands, start=start):
                 queue.add(op)
         stands = rest.after(more.reach, more.spans, stands)
-    return _Done(side.chain(_within(side, stands)), _left(first, further))
+    left = rest.left_by_all([first, *(r.reach for r in further)], stands)
+    return _Done(side.chain(_within(side, stands)), left)
 
 
 def _within(side: Side, stands: Chain) -> Chain:
@@ -171,14 +166,6 @@ def _within(side: Side, stands: Chain) -> Chain:
         return stands
     held = (e for e in stands if e.b[0] <= side.ends and min(e.a[1], e.b[1]) > -AIR and min(e.a[1], e.b[1]) < 0.0)
     return tuple(Line((e.a[0], min(e.a[1], 0.0)), e.b) if e.a[1] > 0.0 else e for e in held)
-
-
-def _left(first: Reach, further: tuple[rest.Rest, ...]) -> tuple[Left, ...]:
-    """What no planned tool takes: the first tool's leftovers, as thick as the further tools leave them."""
-    thick = dict(rest.left_by_all(first, further))
-    return tuple(
-        Left(first.frame.back.chain(u.outline), thick[i], WHY[u.touch]) for i, u in enumerate(first.left) if i in thick
-    )
 
 
 def change_point(request: Request) -> Point:

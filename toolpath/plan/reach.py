@@ -8,13 +8,14 @@ from msgspec import Struct
 
 from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
-from toolpath.geometry.elements import Chain, Point
+from toolpath.geometry.elements import Chain
 from toolpath.geometry.envelope import Envelope, Piece, envelope
 from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
+from toolpath.geometry.minimum import between, lower
 from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, closing, uncut
-from toolpath.plan.side import Side
+from toolpath.plan.side import AIR, Side
 from toolpath.shop.duties import slope_refusal
 from toolpath.shop.tools import Tool
 
@@ -71,12 +72,6 @@ class Reach(Struct, frozen=True):
         """What stands after the tool has been everywhere it may, as the side's chains run."""
         return self.side.seen(closing(self.env, self.keep, self.cut), self.frame)
 
-    def over(self, p: Point) -> float:
-        """How far the tool stays from a point (z, x) of the part that it was asked to reach, mm."""
-        q = self.frame.point(p)
-        over = [u for u in self.left if any(e.distance(q) < 1e-6 for e in u.work)]
-        return min((e.distance(q) for u in over for e in u.bridge), default=0.0)
-
     def in_words(self) -> str:
         """What it leaves, where and why."""
         worst = self.thickest
@@ -101,9 +96,12 @@ def cutters(tool: Tool, frame: Frame) -> tuple[Cutter, tuple[Cutter, ...]]:
 
 
 def standing(
-    tool: Tool, keep: Chain, frame: Frame = OUTSIDE, *, leave: tuple[float, float] = (0.0, 0.0)
+    tool: Tool, keep: Chain, frame: Frame = OUTSIDE, *, leave: tuple[float, float] = (0.0, 0.0), stock: Chain = ()
 ) -> tuple[Cutter, Envelope]:
-    """(cutter, envelope) of the whole tool over `keep`. leave: metal left on along u and along v, mm."""
+    """(cutter, envelope) of the whole tool over `keep`. leave: metal left on along u and along v, mm.
+
+    stock: what stands before the tool cuts, left to right in u: more than that never stands in the way of its holder
+    """
     cut, holders = cutters(tool, frame)
     if leave != (0.0, 0.0):
         cut = cut.leaving(*leave)
@@ -113,6 +111,8 @@ def standing(
     # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing.
     for _ in range(LIFTS if grown else 0):
         stands = closing(env, keep, cut)
+        if stock:
+            stands = lower(stands, stock)
         lifted = env
         for holder in grown:
             lifted = maximum(lifted, envelope(stands, holder), keep)
@@ -122,15 +122,28 @@ def standing(
     return cut, env
 
 
-def reach(tool: Tool, side: Side) -> Reach:
-    """The tool over a side; the leftovers on the side's wanted elements count."""
+def leaving(r: Reach, leave: tuple[float, float]) -> Envelope:
+    """Where the tool may stand when it leaves metal on along u and along v, mm: nowhere deeper than without.
+
+    What carries the tool keeps that much room in `r.env` already.
+    """
+    return maximum(envelope(r.keep, r.cut.leaving(*leave)), r.env, r.keep)
+
+
+def reach(tool: Tool, side: Side, *, stands: Chain = ()) -> Reach:
+    """The tool over a side; the leftovers on the side's wanted elements count.
+
+    stands: what stands when the tool comes, if that is no longer what the side says
+    """
     frame = side.frame_of(tool)
+    # Over the hold and its clearance the contour itself stands.
+    stock = between(stands or side.stands, side.begins + side.clearance, AIR)
     whole = side.seen(side.closed(tool.nose_radius), frame)
     seen = silhouette(whole)
     backwards = frame != side.frame
     source = tuple(len(whole) - 1 - k if backwards and k >= 0 else k for k in seen.source)
     keep, asked = seen.chain, frozenset(n for n, k in enumerate(source) if k in side.wanted)
-    cut, env = standing(tool, keep, frame)
+    cut, env = standing(tool, keep, frame, stock=side.seen(stock, frame))
     left = tuple(u for u in uncut(env, keep, cut) if any(k in asked for k in range(u.span[0], u.span[1] + 1)))
     return Reach(tool, side, frame, keep, source, cut, env, asked, left)
 

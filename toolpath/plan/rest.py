@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from toolpath.geometry.cutter import Touch
 from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Piece
 from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.minimum import lower
-from toolpath.geometry.uncut import contact, swept
-from toolpath.plan.reach import Reach, reach
+from toolpath.geometry.regions import regions
+from toolpath.geometry.silhouette import silhouette
+from toolpath.geometry.uncut import Uncut, contact, farthest, swept
+from toolpath.plan.reach import WHY, Reach, reach
 from toolpath.plan.side import Side
 from toolpath.shop.tools import Tool
 
@@ -24,6 +28,12 @@ OVERLAP = 0.3
 practice, no source)."""
 
 
+OVERHUNG = "it lies under an overhang, where no tool comes from this side"
+
+LEAST = 1e-4
+"""mm: what stands less than this over the part is not told."""
+
+
 class Rest(Struct, frozen=True):
     """A further tool and the stretches (least and greatest u of its side) where it takes what others left."""
 
@@ -32,53 +42,117 @@ class Rest(Struct, frozen=True):
     because: str
 
 
+class Left(Struct, frozen=True):
+    """Metal that no planned tool takes: closed outline in (z, x), greatest distance from the part in mm, and why."""
+
+    outline: Chain
+    thick: float
+    why: str
+
+
 def further_tools(rack: Iterable[Tool], side: Side, first: Reach, *, most: int = 3) -> tuple[Rest, ...]:
     """Tools that reach what `first` leaves, best first, until nothing worth a tool change is gained."""
+    stands = lower(side.stands, first.stands)
     fit = [t for t in rack if t is not first.tool and t.does & {side.turns, side.grooves}]
-    candidates = [reach(t, side) for t in sorted(fit, key=lambda t: t.number)] if first.thick > WORTH else []
-    points = _samples(first)
-    left = {p: first.over(p) for p in points}
+    before = _thick(first, stands)
+    # What carries a further tool is held against what stands now: it only becomes less.
+    candidates = [reach(t, side, stands=stands) for t in sorted(fit, key=lambda t: t.number) if before > WORTH]
     out: list[Rest] = []
-    while candidates and len(out) < most and max(left.values(), default=0.0) > WORTH:
-        gains = [(_left_with(left, c), c) for c in candidates]
-        rest, best = min(gains, key=lambda g: (round(max(g[0].values()), 2), g[1].tool.number))
-        before = max(left.values())
-        gained = _gained({p: side.along(p) for p in points}, left, rest)
-        if not gained:
+    while candidates and len(out) < most and before > WORTH:
+        tried = [(c, spans, after(c, spans, stands)) for c in candidates if (spans := _gained(first, stands, c))]
+        if not tried:
             break
-        runner = min((max(a.values()) for a, c in gains if c is not best), default=before)
-        out.append(Rest(best, gained, _because(best, before, max(rest.values()), runner)))
-        left, candidates = rest, [c for c in candidates if c is not best]
+        rated = sorted(((_thick(first, s), c.tool.number, k) for k, (c, _, s) in enumerate(tried)), key=_rounded)
+        least, _, k = rated[0]
+        best, spans, stands = tried[k]
+        runner = rated[1][0] if len(rated) > 1 else before
+        out.append(Rest(best, spans, _because(best, before, least, runner)))
+        before, candidates = least, [c for c in candidates if c is not best]
     return tuple(out)
 
 
-def left_by_all(first: Reach, others: Sequence[Rest]) -> tuple[tuple[int, float], ...]:
-    """For each leftover of `first`: its index and how thick (mm) it stays after the others, where it stays at all."""
-    out = []
-    for i, region in enumerate(first.left):
-        points = [first.frame.back.point(p) for p in _along(region.work)]
-        thick = max((min([first.over(p), *(r.reach.over(p) for r in others)]) for p in points), default=0.0)
-        if thick > 1e-4:
-            out.append((i, thick))
-    return tuple(out)
+def left_by_all(tools: Sequence[Reach], stands: Chain) -> tuple[Left, ...]:
+    """What stands over the part when all of them have cut, and what of the tool that leaves it is in the way.
+
+    tools: the first one first; stands: what stands then, as the side's chains run
+    """
+    side = tools[0].side
+    over = regions(stands, _surface(tools[0]), _asked(tools[0]), least=LEAST)
+    # An overhang may be farther away than what the tools see of the part: the contour itself is measured.
+    found = [(r, *farthest(r.over, side.contour)) for r in over]
+    left = [Left(side.chain(r.outline), thick, _why(tools, at)) for r, thick, at in found]
+    return (*left, *_hidden(side))
+
+
+def _hidden(side: Side) -> Iterator[Left]:
+    """The places under overhangs."""
+    groups: list[Chain] = []
+    for e in silhouette(side.contour).hidden:
+        if groups and math.dist(groups[-1][-1].b, e.a) < MERGE:
+            groups[-1] = (*groups[-1], e)
+        elif groups and math.dist(e.b, groups[-1][0].a) < MERGE:
+            groups[-1] = (e, *groups[-1])
+        else:
+            groups.append((e,))
+    for under in groups:
+        lid = Line(under[-1].b, under[0].a)
+        thick, _ = farthest((lid,), side.contour)
+        if thick > LEAST:
+            yield Left(side.chain((*under, lid)), thick, OVERHUNG)
+
+
+def _why(tools: Sequence[Reach], at: Point) -> str:
+    """The reason of the tool whose outline stands there as the surface."""
+    touches = [(_from(at, r, u), u.touch) for r in tools for u in r.left]
+    return WHY[min(touches, default=(0.0, Touch.NOSE))[1]]
+
+
+def _from(at: Point, r: Reach, left: Uncut) -> float:
+    """How far a place of the side is from what the tool leaves there, mm."""
+    return min(e.distance(at) for e in r.side.seen(left.bridge, r.frame))
+
+
+def _surface(r: Reach) -> Chain:
+    """The contour as a tool sees it, as the side's chains run."""
+    return r.side.seen(r.keep, r.frame)
+
+
+def _asked(first: Reach) -> tuple[float, float]:
+    """Stretch of u, in the side's frame, of what was asked for."""
+    asked = [first.side.seen((first.keep[k],), first.frame)[0].bounds() for k in first.wanted]
+    return min(b[0] for b in asked), max(b[2] for b in asked)
+
+
+def _thick(first: Reach, stands: Chain) -> float:
+    """Greatest distance from the part of what stands over it, mm."""
+    return max((r.thick for r in regions(stands, _surface(first), _asked(first), least=LEAST)), default=0.0)
+
+
+def _rounded(rated: tuple[float, int, int]) -> tuple[float, int]:
+    return round(rated[0], 2), rated[1]
 
 
 def stretch(r: Reach, span: tuple[float, float]) -> tuple[Piece, ...]:
-    """The pieces, left to right in the tool's frame, along which it touches a stretch of its side and its overlap."""
-    turned = 1.0 if r.frame == r.side.frame else -1.0
-    ends = sorted(turned * u for u in (span[0] - OVERLAP, span[1] + OVERLAP))
+    """The pieces, left to right in the tool's frame, along which it clears a stretch of its side, and its overlap.
+
+    The overlap counts from where the tool touches on either side, so that a hollow that it bridges is bridged.
+    """
     pieces = list(r.env.pieces)
     touched = [_touched(p, r) for p in pieces]
+    turned = 1.0 if r.frame == r.side.frame else -1.0
+    ends = sorted(turned * u for u in span)
+    lo = max((min(hi, ends[0]) for a, hi in touched if a <= ends[0]), default=ends[0]) - OVERLAP
+    hi = min((max(a, ends[1]) for a, b in touched if b >= ends[1]), default=ends[1]) + OVERLAP
     inside = [
         i
-        for i, (p, (lo, hi)) in enumerate(zip(pieces, touched, strict=True))
-        if lo < ends[1] and hi > ends[0] and (p.element in r.wanted or p.corner)
+        for i, (p, (a, b)) in enumerate(zip(pieces, touched, strict=True))
+        if a < hi and b > lo and (p.element in r.wanted or p.corner or p.touch is Touch.HOLDER)
     ]
     if not inside:
         return ()
     first, last = inside[0], inside[-1]
-    pieces[first] = _cut(pieces[first], touched[first], ends[0], left=True)
-    pieces[last] = _cut(pieces[last], touched[last], ends[1], left=False)
+    pieces[first] = _cut(pieces[first], touched[first], lo, left=True)
+    pieces[last] = _cut(pieces[last], touched[last], hi, left=False)
     return tuple(pieces[first : last + 1])
 
 
@@ -88,7 +162,7 @@ def path_of(pieces: tuple[Piece, ...]) -> Chain:
 
 
 def after(r: Reach, spans: Iterable[tuple[float, float]], stands: Chain) -> Chain:
-    """What stands after the tool has been along its stretches, as the side's chains run."""
+    """What stands after the tool has been along its stretches, left to right in z."""
     for span in spans:
         pieces = stretch(r, span)
         if pieces:
@@ -113,35 +187,17 @@ def _cut(p: Piece, touched: tuple[float, float], u: float, *, left: bool) -> Pie
     return replace(p, path=e.part(t, 1.0) if left else e.part(0.0, t))
 
 
-def _samples(first: Reach) -> list[Point]:
-    """Points (z, x) of what was asked for, in the places that the first tool leaves."""
-    asked = [first.keep[k].bounds() for k in first.wanted]
-    lo, hi = min(b[0] for b in asked), max(b[2] for b in asked)
-    points = (p for region in first.left for p in _along(region.work) if lo <= p[0] <= hi)
-    return [first.frame.back.point(p) for p in points]
-
-
-def _along(work: Chain) -> list[Point]:
-    return [e.point_at(k / 16.0) for e in work for k in range(17)]
-
-
-def _left_with(left: dict[Point, float], c: Reach) -> dict[Point, float]:
-    return {p: min(d, c.over(p)) if d > 0.0 else 0.0 for p, d in left.items()}
-
-
-def _gained(
-    points: dict[Point, float], left: dict[Point, float], after: dict[Point, float]
-) -> tuple[tuple[float, float], ...]:
-    """Stretches of u in which a tool takes enough to be worth it. points: (z, x) with their u"""
-    out: list[tuple[float, float]] = []
-    worth = sorted({u for p, u in points.items() if left[p] - after[p] > WORTH / 10.0})
-    if max((left[p] - after[p] for p in points), default=0.0) <= WORTH:
+def _gained(first: Reach, stands: Chain, r: Reach) -> tuple[tuple[float, float], ...]:
+    """Stretches of u in which a tool takes enough to be worth it."""
+    takes = regions(stands, r.stands, _asked(first), least=WORTH / 10.0)
+    if max((t.thick for t in takes), default=0.0) <= WORTH:
         return ()
-    for u in worth:
-        if out and u - out[-1][1] <= 2.0 * OVERLAP:
-            out[-1] = (out[-1][0], u)
+    out: list[tuple[float, float]] = []
+    for lo, hi in (t.span for t in takes):
+        if out and lo - out[-1][1] <= 2.0 * OVERLAP:
+            out[-1] = (out[-1][0], hi)
         else:
-            out.append((u, u))
+            out.append((lo, hi))
     return tuple(out)
 
 

@@ -13,7 +13,8 @@ from toolpath.passes.legs import Legs, end_of, in_frame, rapid
 from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.compensated import by_control
 from toolpath.plan.operations import LIFT, Operation, figures
-from toolpath.plan.reach import Reach, on_contour, standing
+from toolpath.plan.reach import Reach, on_contour
+from toolpath.plan.reach import leaving as leaving_on
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Rest, path_of, stretch
 from toolpath.plan.side import Side
@@ -145,7 +146,7 @@ def leaving(choice: Reach, data: CuttingData) -> Envelope:
     # Away from the axis is along v outside and inside, along u in a face.
     away, along = data.leave_x.value, data.leave_z.value
     leave = (away, along) if choice.side.works == "face" else (along, away)
-    return standing(choice.tool, choice.keep, choice.frame, leave=leave)[1]
+    return leaving_on(choice, leave)
 
 
 def come(side: Side, here: Point) -> tuple[Legs, Point]:
