@@ -163,3 +163,13 @@ def test_spans_lie_on_what_was_left_and_the_cut_goes_on_into_what_is_finished(le
     left = left_by_all([first, rest.reach], stands)
     assert left and all(region.thick < WORTH for region in left)
     assert {region.why for region in left} <= {WHY[Touch.NOSE], WHY[Touch.FLAT]}, "no longer the first tool's edge"
+
+
+# ---------------------------------------------------------------- the back corner
+
+
+def test_the_blade_takes_the_whole_of_a_back_corner_beside_a_long_collar() -> None:
+    """The collar goes on level from its front shoulder past the corner: all of it stands beside the blade."""
+    piece = made(request(part({"dia": 12, "to": 34}, {"dia": 18, "to": 42}, {"chamfer": 1.0})))
+    corner = [u for u in piece.proof.uncut if u.at[0] < -40.0]
+    assert not corner, [(u.thick_mm, u.at) for u in corner]
