@@ -99,6 +99,16 @@ def test_a_hole_through_cuts_the_cone_it_opens_into() -> None:
     ]
 
 
+def test_a_hole_through_goes_on_to_the_deepest_place_where_the_other_hollow_is_as_wide() -> None:
+    """It meets the rims of the undercut too, which lie nearer to the back face."""
+    back = (
+        "{ dia = 10, to = 4, from = 'back' }, { neck = 14, to = 6, from = 'back' }, { dia = 10, to = 8, from = 'back' }"
+    )
+    tube = hollowed(f"{{ hole = 10, through = true }}, {back}")
+    assert tube.inside[-1].b == pytest.approx((-22.0, 5.0))
+    assert tube.volume() == pytest.approx(SOLID - cylinder(10, 28) - cylinder(14, 2), rel=1e-12)
+
+
 def test_what_stands_out_inside_is_broken_and_inside_corners_are_not() -> None:
     cup = hollowed("{ dia = 12, to = 8 }, { dia = 6, to = 20 }", break_edges=0.2)
     assert [pytest.approx(p) for p in points(cup.inside)] == [

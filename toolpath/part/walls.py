@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Arc, Chain, Element, Line, Point
+from toolpath.geometry.elements import Chain, Element, Line, Point
 from toolpath.part.halfsection import HalfSection, Surface
 from toolpath.part.radii import radii
 
@@ -75,8 +75,8 @@ def _station(z: float, around: Chain, hollow: Chain) -> Station:
 def nearest(e: Element, f: Element) -> tuple[float, Point, Point]:
     """Distance between two elements that do not cross, mm, the point on e and the point on f.
 
-    Where the shortest way leaves neither from an end it stands square on both: on a line below the other's centre, on
-    an arc towards the other's centre or square to the other's line.
+    Where the shortest way ends at no end of either it stands square on both, so that it starts on a line below the
+    other's centre, or on an arc towards it.
     """
     from_e = [(f.distance(p), p, _foot(f, p)) for p in _candidates(e, f)]
     from_f = [(e.distance(p), _foot(e, p), p) for p in _candidates(f, e)]
@@ -84,23 +84,18 @@ def nearest(e: Element, f: Element) -> tuple[float, Point, Point]:
 
 
 def _candidates(e: Element, f: Element) -> Iterator[Point]:
-    """Points of e from which the shortest way to f may start."""
+    """Points of e from which the shortest way to f may start, those found from f left out."""
     yield e.a
     yield e.b
-    if isinstance(e, Line):
-        if isinstance(f, Arc):
-            yield e.point_at(e.parameter_of(f.centre))
-        return
     if isinstance(f, Line):
-        along = f.tangent_at(0.0)
-        square = (-along[1], along[0])
-    else:
-        square = (f.centre[0] - e.centre[0], f.centre[1] - e.centre[1])
-    far = math.hypot(*square)
-    if far <= SAME:
-        return  # about one centre: their ends are as near as any other points
-    for side in (e.radius / far, -e.radius / far):
-        p = (e.centre[0] + side * square[0], e.centre[1] + side * square[1])
+        return
+    if isinstance(e, Line):
+        yield e.point_at(e.parameter_of(f.centre))
+        return
+    dz, dx = f.centre[0] - e.centre[0], f.centre[1] - e.centre[1]
+    far = math.hypot(dz, dx)
+    if far > SAME:  # about one centre their ends are as near as any other points
+        p = (e.centre[0] + e.radius / far * dz, e.centre[1] + e.radius / far * dx)
         if 0.0 <= e.parameter_of(p) <= 1.0:
             yield p
 
