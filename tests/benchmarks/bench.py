@@ -58,6 +58,18 @@ for _ in range(3):
     times.append(time.process_time() - begin)
 print(statistics.median(times))
 """
+BUFFER = """
+import math, sys, time
+sys.path.insert(0, "tests/benchmarks")
+import shapely
+from profiles import PROFILES
+from toolpath.geometry.elements import points_of
+nose, chord = 0.2, 1e-3
+line = shapely.LineString(points_of(PROFILES[sys.argv[1]](int(sys.argv[2])), chord))
+begin = time.process_time()
+line.buffer(nose, quad_segs=math.ceil(math.pi / 4.0 / math.acos(1.0 - chord / nose)))
+print(time.process_time() - begin)
+"""
 
 
 class Cost(NamedTuple):
@@ -121,10 +133,15 @@ def kernel(folder: Path) -> None:
     """The envelope of one tool over three kinds of profile."""
     floor = statistics.median(cost(FLOOR).seconds for _ in range(3))
     for profile in ("smooth", "rough", "shoulders"):
-        took = {n: float(cost(KERNEL, profile, str(n)).out) for n in (10, 100, 1_000, 10_000)}
+        costs = {n: cost(KERNEL, profile, str(n)) for n in (10, 100, 1_000, 10_000)}
+        took = {n: float(c.out) for n, c in costs.items()}
         growth = ", ".join(f"{took[10 * n] / took[n]:.1f}" for n in (10, 100, 1_000))
         row(f"envelope, 10 000 elements, {profile} / floor", took[10_000] / floor, "<= 1.3, want 0.3",
-            f"growth a decade from 10: {growth}")  # fmt: skip
+            f"growth a decade from 10: {growth}; {costs[10_000].memory:.0f} MB")  # fmt: skip
+        for n in (10, 100, 1_000):
+            row(f"   {n} elements / floor", took[n] / floor, "")
+        buffer = float(cost(BUFFER, profile, "10000").out)
+        row("   one shapely buffer of it, 1 µm chords / floor", buffer / floor, "for information")
 
 
 def large(folder: Path) -> None:

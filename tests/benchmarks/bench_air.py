@@ -24,7 +24,7 @@ from toolpath.commands.road import request, setting
 from toolpath.geometry.frame import OUTSIDE
 from toolpath.motion import Cut, Program, Rapid, Step
 from toolpath.passes import levels
-from toolpath.passes.legs import Legs, feed, in_frame, rapid
+from toolpath.passes.legs import Legs, Pace, feed, in_frame, length, rapid
 from toolpath.plan.operations import Operation
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.reach import standing
@@ -71,11 +71,15 @@ def _pass(
 
 
 class Seen(NamedTuple):
-    """Of roughing: share of the feed time in air, the same beyond approach and exit, minutes of feed."""
+    """Of roughing: share of the feed time in air, the same beyond approach and exit, minutes of feed; rapids and their
+    length, and all of the path, mm."""
 
     air: float
     beyond: float
     minutes: float
+    rapids: int
+    rapid_mm: float
+    path_mm: float
 
 
 def seen(planned: Plan, against: Setting, asked: Request, ops: list[Operation]) -> Seen:
@@ -85,7 +89,16 @@ def seen(planned: Plan, against: Setting, asked: Request, ops: list[Operation]) 
     timed = prove(program, against).operations[-1]
     stated = _stated(steps[-1].steps, clock.seconds(program, asked.machine)[-1], asked.machine.clearance)
     feeding = timed.air + timed.cutting
-    return Seen(timed.air / feeding, max(0.0, timed.air - stated) / feeding, feeding / 60.0)
+    links = [leg for leg in ops[-1].legs if leg.pace is Pace.RAPID]
+    idle = length(links, Pace.RAPID)
+    return Seen(
+        air=timed.air / feeding,
+        beyond=max(0.0, timed.air - stated) / feeding,
+        minutes=feeding / 60.0,
+        rapids=len(links),
+        rapid_mm=idle,
+        path_mm=idle + length(ops[-1].legs, Pace.FEED),
+    )
 
 
 def _stated(steps: Sequence[Step], seconds: Sequence[float], clearance: float) -> float:
@@ -103,7 +116,10 @@ def _stated(steps: Sequence[Step], seconds: Sequence[float], clearance: float) -
 
 
 def main() -> None:
-    print(f"{'job':<18} {'air':>7} {'beyond approach, exit':>22} {'min':>6}   bar for the second: <= 5 %, want 2 %")
+    print(
+        f"{'job':<18} {'air':>7} {'beyond approach, exit':>22} {'min':>6} {'rapids':>7} {'mm':>7} {'path mm':>8}"
+        "   bar for the second: <= 5 %, want 2 %"
+    )
     for job in sorted(SAMPLES.glob("*.toml")):
         inputs = read_inputs(job, sizes={})
         asked = request(inputs)
@@ -112,9 +128,15 @@ def main() -> None:
         first = next(i for i, op in enumerate(planned.operations) if op.kind == "rough")
         ours = list(planned.operations[: first + 1])
         theirs = [*ours[:-1], replace(ours[-1], legs=textbook(asked, planned, ours[-1]))]
-        for name, ops in ((job.stem, ours), ("   as the textbook", theirs)):
-            got = seen(planned, against, asked, ops)
-            print(f"{name:<18} {100 * got.air:>6.1f}% {100 * got.beyond:>21.1f}% {got.minutes:>6.2f}")
+        own, book = (seen(planned, against, asked, ops) for ops in (ours, theirs))
+        for name, got in ((job.stem, own), ("   as the textbook", book)):
+            print(
+                f"{name:<18} {100 * got.air:>6.1f}% {100 * got.beyond:>21.1f}% {got.minutes:>6.2f} "
+                f"{got.rapids:>7} {got.rapid_mm:>7.0f} {got.path_mm:>8.0f}"
+            )
+        print(f"{'   ratio':<18} {own.air / book.air:>7.2f} {'':>22} {own.minutes / book.minutes:>6.2f} "
+              f"{own.rapids / book.rapids:>7.2f} {own.rapid_mm / book.rapid_mm:>7.2f} "
+              f"{own.path_mm / book.path_mm:>8.2f}")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -93,6 +93,13 @@ def test_a_level_under_a_dome_does_not_cut_it() -> None:
     assert levels.raised(env, 1.0, (-3.9, 3.9))[0].point_at(0.5)[1] == pytest.approx(10.0, abs=1e-3)
 
 
+def test_a_level_between_the_ends_and_the_top_of_a_dome_passes_under_it() -> None:
+    """Half a circle of 5 over 8, from 8 at both ends to 13: at 12 it is 2 x 3 wide."""
+    env = point((arc_about((0.0, 8.0), (-5.0, 8.0), (5.0, 8.0), ccw=False),))
+    left, right = levels.below(env, 12.0, (-5.0, 5.0), 0.0)
+    assert (left[1], right[0]) == pytest.approx((-3.0, 3.0), abs=0.02)
+
+
 def spread(env: Envelope) -> tuple[float, float]:
     return (env.lo + 0.01, env.hi - 0.01)
 
