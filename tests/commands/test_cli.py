@@ -39,6 +39,7 @@ Options:
 Commands:
   make   Turn a job into proven programs, drawings and a report.
   check  Read and judge a job; write nothing.
+  drill  Look up the drills nearest to a size.
 """
 
 
@@ -103,9 +104,10 @@ def test_every_listed_command_exists_under_its_name_and_says_what_the_list_says(
 
 
 @pytest.mark.parametrize("name", cli.COMMANDS)
-def test_a_command_without_its_job_is_a_usage_error(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_command_without_what_it_works_on_is_a_usage_error(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run([name]) == 2
-    assert "Missing argument 'JOB'" in capsys.readouterr().err
+    wanted = {"drill": "SIZE"}.get(name, "JOB")
+    assert f"Missing argument '{wanted}'" in capsys.readouterr().err
 
 
 def raising(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from toolpath.errors import BadInput
-from toolpath.shop.machine import Machine, MachineFile, load_machine, sense_for
+from toolpath.shop.machine import Machine, MachineFile, load_machine, machine_from, sense_for
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "machines" / "bench.toml"
 LEAST = 'name = "small lathe"\nmin_rpm = 150\nmax_rpm = 1200\npower_w = 250\n'
@@ -95,3 +95,17 @@ def test_numbers_that_stand_on_their_heads(tmp_path: Path) -> None:
         machine(tmp_path, LEAST.replace("power_w = 250", ""))
     with pytest.raises(BadInput, match="max_rpm"):
         machine(tmp_path, LEAST.replace("1200", '"fast"'))
+
+
+def test_holes_are_drilled_from_the_tailstock_unless_there_is_none() -> None:
+    least: dict[str, object] = {"name": "Bench", "min_rpm": 100, "max_rpm": 2500, "power_w": 500}
+    usual = machine_from(least)
+    assert (usual.drilling, usual.quill_scale, usual.quill_per_turn) == ("tailstock", "mm", 0.0)
+    assert any(line.startswith("drilling = tailstock: by hand") for line in usual.defaults_used)
+    without = machine_from(least | {"tailstock": False})
+    assert without.drilling == "post"
+    assert "drilling = post: there is no tailstock" in without.defaults_used
+    inch = machine_from(least | {"drilling": "post", "quill_scale": "inch", "quill_per_turn": "0.1 in"})
+    assert (inch.drilling, inch.quill_scale, inch.quill_per_turn) == ("post", "inch", pytest.approx(2.54))
+    with pytest.raises(BadInput, match="this machine has no tailstock to drill from"):
+        machine_from(least | {"tailstock": False, "drilling": "tailstock"})

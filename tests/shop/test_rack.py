@@ -185,7 +185,7 @@ WRONG = [
     (HOLDER + "ofset = 3", "unknown key 'ofset'. Did you mean 'offset'?"),
     (HOLDER + "offset = 0", "tool[0].offset: 0 is no offset number"),
     (HOLDER + 'material = "cermet"', "'cermet' is not known as material. Known here: carbide, HSS"),
-    (HOLDER + 'does = ["turn", "drill"]', "'drill' is not known as does"),
+    (HOLDER + 'does = ["turn", "mill"]', "'mill' is not known as does"),
     ('insert = "DCMT 070204"', "tool[0].insert: DCMT 070204 needs its holder or its entering angle"),
     ('insert = "DCMT 070204"\nentering = 20', "tool[0].entering: 20 deg is no entering angle"),
     ('insert = "DCMX 0702"\nentering = 93', "tool[0].insert: 'DCMX 0702' is no insert designation"),

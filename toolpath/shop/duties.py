@@ -36,6 +36,11 @@ DUTIES = {
     "groove inside": Duty("inside", ("blade",)),
     "thread inside": Duty("inside", ("threading",)),
     "groove face": Duty("face", ("blade",)),
+    "centre": Duty("hole", ("centre drill",)),
+    "drill": Duty("hole", ("drill",)),
+    "flat bottom": Duty("hole", ("flat drill",)),
+    "countersink": Duty("hole", ("countersink",)),
+    "ream": Duty("hole", ("reamer",)),
 }
 NOT_BY_ITSELF = {("round", "groove")}  # possible, but done only where the rack says so
 
@@ -119,7 +124,7 @@ def _full_radius(tool: Tool) -> bool:
 
 
 def _at(works: str) -> str:
-    return {"outside": "on the outside", "inside": "inside", "face": "in a face"}[works]
+    return {"outside": "on the outside", "inside": "inside", "face": "in a face", "hole": "on the axis"}[works]
 
 
 def _deg(rad: float) -> str:

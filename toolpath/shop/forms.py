@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from toolpath.geometry.elements import Arc, Chain, Line, Point, reverse
 from toolpath.shop import outlines
 from toolpath.shop.bars import Bar, bodies
+from toolpath.shop.hole_tools import HoleTool
 
 HANDS = ("right", "left", "neutral")
 UPRIGHT = (math.pi / 2.0, math.pi / 2.0)  # edges of blades and round tools: their sides go straight up
@@ -40,6 +41,8 @@ class Form(Struct, frozen=True):
     works: str = "outside"
     bar: Bar | None = None
     curve: tuple[float, float] = (0.0, 0.0)
+    hole: HoleTool | None = None
+    steps: tuple[Chain, ...] = ()
 
 
 def placed(form: Form) -> Form:

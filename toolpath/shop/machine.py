@@ -21,7 +21,16 @@ from toolpath.quantity import length
 from toolpath.shop.written_values import at
 
 NEEDED = ("name", "min_rpm", "max_rpm", "power_w")
-LENGTHS = ("chuck_diameter", "backlash_x", "backlash_z", "travel_x", "travel_z", "clearance", "resolution")
+LENGTHS = (
+    "chuck_diameter",
+    "backlash_x",
+    "backlash_z",
+    "travel_x",
+    "travel_z",
+    "clearance",
+    "quill_per_turn",
+    "resolution",
+)
 
 Above = Annotated[float, msgspec.Meta(gt=0.0)]
 NotBelow = Annotated[float, msgspec.Meta(ge=0.0)]
@@ -32,7 +41,11 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
 
     Speeds in 1/min, rapids and feeds in mm/min, accelerations in mm/s2, lengths in mm, times in s, power in W.
     tool_post, tool_face: where the post stands and where the cutting face looks; together they give `spindle_sense`.
-    drive: `hand` is a spindle whose speed a person sets. resolution: the last digit the control uses, mm.
+    drive: `hand` is a spindle whose speed a person sets.
+    drilling: `tailstock` is by hand, while the program waits; `post` by the carriage, drills standing on the axis.
+    quill_scale, quill_per_turn: what the tailstock's quill is read by, and how far (mm) a turn of its wheel moves it;
+    0 when not known.
+    resolution: the last digit the control uses, mm.
     """
 
     name: str
@@ -68,6 +81,9 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     homed: bool
     coolant: bool
     tailstock: bool
+    drilling: Literal["tailstock", "post"]
+    quill_scale: Literal["mm", "inch"]
+    quill_per_turn: NotBelow
     dialect: str
     units: Literal["mm", "inch"]
     resolution: Above
@@ -121,6 +137,9 @@ def _defaults(given: dict[str, object]) -> dict[str, tuple[object, str]]:
             value = max(1, round(row["share_of_max_rpm"] * top))
         if key == "chuck_max_rpm":
             value = min(row["value"], top)
+        if key == "drilling" and given.get("tailstock") is False:
+            out[key] = ("post", "there is no tailstock")
+            continue
         out[key] = (tuple(value) if isinstance(value, list) else value, row["why"])
     if "spindle_sense" not in given:
         post, face = (str(given[k] if k in given else out[k][0]) for k in ("tool_post", "tool_face"))
@@ -157,6 +176,12 @@ def _refuse_contradictions(m: MachineFile) -> None:
             else f"belt steps do not go with drive `{m.drive}`",
             where="drive" if m.drive == "belts" else "belt_rpm",
             right='Write drive = "belts" and belt_rpm = [ ... ], one speed a step',
+        )
+    if m.drilling == "tailstock" and not m.tailstock:
+        raise BadInput(
+            "this machine has no tailstock to drill from",
+            where="drilling",
+            right='Write drilling = "post", or tailstock = true',
         )
     wanted = sense_for(m.tool_post, m.tool_face)
     if m.spindle_sense != wanted:

@@ -5,8 +5,9 @@
     insert = "DCMT 070204"
     holder = "SDJCR 1010 E07"
 
-A tool is an `insert` in a `holder` (or at an `entering` angle), or says `kind = "ground"`, `"blade"` or `"round"`.
-Everything a row leaves out has a default, listed in `Tool.assumed`.
+A tool is an `insert` in a `holder` (or at an `entering` angle), or says `kind = "ground"`, `"blade"` or `"round"`; what
+makes holes (`"centre drill"`, `"reamer"`, ...) may leave its number out and is then held in the tailstock. `[[drills]]`
+tables are the sets of drills. Everything a row leaves out has a default, listed in `Tool.assumed`.
 """
 
 from __future__ import annotations
@@ -17,48 +18,75 @@ from toolpath import reading
 from toolpath.errors import BadInput
 from toolpath.quantity import nearest
 from toolpath.shop import rack_tools
-from toolpath.shop.rack_rows import KINDS, RackFile, Row
+from toolpath.shop.drawer import Drawer, DrillHolder, holder_from, sets_from
+from toolpath.shop.rack_rows import KINDS, DrillHolderRow, HoleRow, RackFile, Row
 from toolpath.shop.tools import Tool
+from toolpath.shop.written_values import within
 
 LARGEST_NUMBER = 99  # two digits are what every tool call can carry
 
 
 def load_rack(path: Path) -> tuple[Tool, ...]:
-    """All tools of a rack file in its order; BadInput, with file, line and key, for a row that can not be a tool."""
+    """The numbered tools of a rack file in its order; BadInput, with file, line and key, for what can not be."""
+    drawer = load_drawer(path)
+    if not drawer.tools:
+        with reading.placed(path):
+            raise BadInput("there is no tool in this rack", where="tool", right="Each tool is a [[tool]] table")
+    return drawer.tools
+
+
+def load_drawer(path: Path) -> Drawer:
+    """All that a rack file holds: numbered tools, those held by hand, drill holders, sets of drills; BadInput."""
     file = reading.decode(reading.load(path), RackFile, file=str(path))
     tools: list[Tool] = []
+    by_hand: list[Tool] = []
+    holders: list[DrillHolder] = []
     with reading.placed(path):
         if file.units not in ("mm", "inch"):
             raise BadInput(f"'{file.units}' are no units", where="units", right='Write units = "mm" or "inch"')
-        if not file.tool:
+        if not file.tool and not file.drills:
             raise BadInput("there is no tool in this rack", where="tool", right="Each tool is a [[tool]] table")
+        unit = "in" if file.units == "inch" else "mm"
         for i, data in enumerate(file.tool):
             where = f"tool[{i}]"
-            tool = _tool(data, path=path, where=where, unit="in" if file.units == "inch" else "mm")
-            _refuse_doubles(tool, tools, where)
-            tools.append(tool)
-    return tuple(tools)
+            kept = _kept(data, path=path, where=where, unit=unit)
+            if kept.number:
+                _refuse_doubles(kept, [*tools, *holders], where)
+            if isinstance(kept, DrillHolder):
+                holders.append(kept)
+            else:
+                (tools if kept.number else by_hand).append(kept)
+        sets = sets_from(file.drills, file=str(path), unit=unit)
+    return Drawer(tools=tuple(tools), by_hand=tuple(by_hand), holders=tuple(holders), sets=sets)
 
 
-def _tool(data: dict[str, object], *, path: Path, where: str, unit: str) -> Tool:
+def _kept(data: dict[str, object], *, path: Path, where: str, unit: str) -> Tool | DrillHolder:
     kind = data.get("kind", "insert" if "insert" in data else None)
     if not isinstance(kind, str) or kind not in KINDS:
         told = f"'{kind}' is no kind of tool" if kind is not None else "this tool says neither `insert` nor `kind`"
         known = nearest(kind if isinstance(kind, str) else "", KINDS)
         raise BadInput(told, where=f"{where}.kind" if "kind" in data else where, right=known)
     row: Row = reading.decode(data, KINDS[kind], file=str(path), where=where)
+    with within(where):
+        _refuse_numbers(row, numbered="number" in data)
+        return holder_from(row, unit=unit) if isinstance(row, DrillHolderRow) else rack_tools.tool_from(row, unit=unit)
+
+
+def _refuse_numbers(row: Row, *, numbered: bool) -> None:
+    by_hand = isinstance(row, HoleRow) and not isinstance(row, DrillHolderRow) and not numbered
+    if by_hand:
+        if row.offset is not None:
+            raise BadInput(
+                "a tool held in the tailstock has no offset", where="offset", right="Give it a `number`, too"
+            )
+        return
     if not 1 <= row.number <= LARGEST_NUMBER:
-        raise BadInput(f"{row.number} is no tool number", where=f"{where}.number", right=f"Use 1 to {LARGEST_NUMBER}")
+        raise BadInput(f"{row.number} is no tool number", where="number", right=f"Use 1 to {LARGEST_NUMBER}")
     if row.offset is not None and not 1 <= row.offset <= LARGEST_NUMBER:
-        raise BadInput(f"{row.offset} is no offset number", where=f"{where}.offset", right=f"Use 1 to {LARGEST_NUMBER}")
-    try:
-        return rack_tools.tool_from(row, unit=unit)
-    except BadInput as error:
-        inner = f"{where}.{error.where}" if error.where else where
-        raise BadInput(error.what, where=inner, right=error.right) from None
+        raise BadInput(f"{row.offset} is no offset number", where="offset", right=f"Use 1 to {LARGEST_NUMBER}")
 
 
-def _refuse_doubles(tool: Tool, before: list[Tool], where: str) -> None:
+def _refuse_doubles(tool: Tool | DrillHolder, before: list[Tool | DrillHolder], where: str) -> None:
     for other in before:
         if other.number == tool.number:
             raise BadInput(f"tool number {tool.number} stands in the rack twice", where=f"{where}.number")

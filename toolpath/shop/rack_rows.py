@@ -87,12 +87,84 @@ class ThreadingRow(CarriedRow, kw_only=True):
     block: tuple[Written, Written] | None = None
 
 
+class HoleRow(Row, kw_only=True):
+    """What stands on the axis. Without a number it is held in the tailstock and fed by hand.
+
+    flute: length of the flutes, point included; overhang: from the point to the chuck; chuck: the chuck's diameter
+    """
+
+    number: int = 0
+    flute: Written | None = None
+    overhang: Written | None = None
+    chuck: Written | None = None
+
+
+class DrillRow(HoleRow, kw_only=True):
+    """A twist drill that keeps its place. `size` is what is stamped on it: 7.8, `#29`, `F`, `5/16`."""
+
+    size: Written
+    point: Written | None = None
+
+
+class CentreDrillRow(HoleRow, kw_only=True):
+    """A centre drill; `size` as ISO 866, DIN 333, ANSI B94.11M or BS 328 have it: `A2`, `B2.5`, `#3`, `BS4`."""
+
+    size: str
+
+
+class CountersinkRow(HoleRow, kw_only=True):
+    """A countersink: the angle of its cone, its largest diameter, and that of its end when this is blunt."""
+
+    angle: Written
+    dia: Written
+    end_dia: Written = 0.0
+
+
+class FlatDrillRow(HoleRow, kw_only=True):
+    """An end mill that cuts to its middle, or a counterbore without a pilot: it leaves a flat floor."""
+
+    dia: Written
+
+
+class ReamerRow(HoleRow, kw_only=True):
+    """A reamer: its diameter, what it is ground for, the length of its lead."""
+
+    dia: Written
+    tolerance: str = "H7"
+    lead: Written | None = None
+
+
+class DrillHolderRow(HoleRow, kw_only=True):
+    """A chuck in a numbered place that takes any drill of the sets up to `largest`; touched off anew for each."""
+
+    largest: Written
+
+
+class DrillsRow(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
+    """A set of drills in the words of its box, or single ones as they are stamped; `from` and `to` cut a set short."""
+
+    set: str = ""
+    first: Written | None = msgspec.field(default=None, name="from")
+    last: Written | None = msgspec.field(default=None, name="to")
+    drills: list[Written] | None = None
+    point: Written | None = None
+    flute: Written | None = None
+
+
 KINDS: dict[str, type[Row]] = {
     "insert": InsertRow,
     "ground": GroundRow,
     "blade": BladeRow,
     "round": RoundRow,
     "threading": ThreadingRow,
+    "drill": DrillRow,
+    "centre drill": CentreDrillRow,
+    "countersink": CountersinkRow,
+    "flat drill": FlatDrillRow,
+    "end mill": FlatDrillRow,
+    "counterbore": FlatDrillRow,
+    "reamer": ReamerRow,
+    "drill holder": DrillHolderRow,
 }
 
 
@@ -101,4 +173,5 @@ class RackFile(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
 
     title: str = ""
     units: str = "mm"
-    tool: list[dict[str, object]]
+    tool: list[dict[str, object]] = []
+    drills: list[dict[str, object]] = []

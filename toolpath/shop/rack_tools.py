@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from toolpath.shop import blade_tools, edged_tools
+from toolpath.shop import blade_tools, edged_tools, hole_forms
 from toolpath.shop.duties import duties
 from toolpath.shop.forms import Form, placed
-from toolpath.shop.rack_rows import BladeRow, GroundRow, InsertRow, RoundRow, Row, ThreadingRow
+from toolpath.shop.rack_rows import BladeRow, GroundRow, HoleRow, InsertRow, RoundRow, Row, ThreadingRow
 from toolpath.shop.tools import Tool
 from toolpath.shop.written_values import word
 
@@ -21,12 +21,20 @@ def tool_from(row: Row, *, unit: str = "mm") -> Tool:
     material = "carbide" if isinstance(row, InsertRow) else "HSS"
     if not row.material:
         assumed.append(f"material {material}")
+    material = word(row.material or material, MATERIALS, "material")
+    offset = row.number if row.offset is None else row.offset
+    tool = tool_of(form, number=row.number, offset=offset, material=material, assumed=tuple(assumed))
+    return replace(tool, name=row.name or form.words, does=duties(tool, row.does))
+
+
+def tool_of(form: Form, *, number: int, offset: int, material: str, assumed: tuple[str, ...]) -> Tool:
+    """The tool of a form that is in its place; it does what its shape allows."""
     tool = Tool(
-        number=row.number,
-        offset=row.number if row.offset is None else row.offset,
-        name=row.name or form.words,
+        number=number,
+        offset=offset,
+        name=form.words,
         kind=form.kind,
-        material=word(row.material or material, MATERIALS, "material"),
+        material=material,
         hand=form.hand,
         tip=form.tip,
         point=form.point,
@@ -40,12 +48,14 @@ def tool_from(row: Row, *, unit: str = "mm") -> Tool:
         max_depth=form.max_depth,
         honed=form.honed,
         does=frozenset(),
-        assumed=tuple(assumed),
+        assumed=assumed,
         works=form.works,
         bar=form.bar,
         curve=form.curve,
+        hole=form.hole,
+        steps=form.steps,
     )
-    return replace(tool, does=duties(tool, row.does))
+    return replace(tool, does=duties(tool, None))
 
 
 def _form(row: Row, unit: str, assumed: list[str]) -> Form:
@@ -59,4 +69,6 @@ def _form(row: Row, unit: str, assumed: list[str]) -> Form:
         return blade_tools.half_round(row, unit, assumed)
     if isinstance(row, ThreadingRow):
         return blade_tools.threading(row, unit, assumed)
+    if isinstance(row, HoleRow):
+        return hole_forms.form_of(row, unit, assumed)
     raise TypeError(f"no tool is made from a {type(row).__name__}")

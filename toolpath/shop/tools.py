@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
 from toolpath.shop.bars import Bar
+from toolpath.shop.hole_tools import HoleTool
 
 TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is touched by the nose
 
@@ -15,15 +16,15 @@ TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is t
 class Tool(Struct, frozen=True):
     """One tool of the rack; lengths in mm, angles in rad, outlines in (z, x) relative to the point the program moves.
 
-    number:       as the tool call has it
+    number:       as the tool call has it; 0 for what is held in the tailstock and fed by hand
     offset:       number of the offset that goes with it
     name:         one line for a person, e.g. `DCMT 070204, 93 deg, right hand`
-    kind:         `turning` | `round` | `blade` | `threading`
+    kind:         `turning` | `round` | `blade` | `threading` | one of `hole_tools.HOLE_KINDS`
     material:     `carbide` | `HSS`
     hand:         `right` | `left` | `neutral`; a right-hand tool cuts while it feeds towards the chuck
     tip:          signs (z, x) from the nose centre to the imaginary tip; right-hand outside (-1, -1), neutral (0, -1),
-                  right-hand boring bar (-1, 1)
-    point:        `nose` | `chuck-side corner` | `free-side corner`
+                  right-hand boring bar (-1, 1), on the axis (-1, 0)
+    point:        `nose` | `chuck-side corner` | `free-side corner` | `drill point`
     nose_radius:  >= 0; for a blade that of its chuck-side corner
     outline:      closed, counter-clockwise, convex; the nose arc (if there is one) is its first element
     holder:       closed convex outlines of what carries the edge
@@ -35,9 +36,11 @@ class Tool(Struct, frozen=True):
     honed:        True for a rounded, tougher edge (pressed inserts), False for one ground sharp
     does:         operations it is meant for: `duties.DUTIES`
     assumed:      what the rack did not say and was taken for granted, one line each
-    works:        `outside` | `inside` | `face`: the frame it approaches in
+    works:        `outside` | `inside` | `face`: the frame it approaches in; `hole`: along the axis, standing on it
     bar:          what carries a tool that works inside, else None
     curve:        least and greatest outer diameter of the face grooves it goes into, (0, 0) for all other tools
+    hole:         what only a tool that works `hole` has, else None; its outline spans both sides of the axis
+    steps:        closed convex outlines that cut besides `outline`: cone and body of a centre drill behind its pilot
     """
 
     number: int
@@ -62,6 +65,8 @@ class Tool(Struct, frozen=True):
     works: str = "outside"
     bar: Bar | None = None
     curve: tuple[float, float] = (0.0, 0.0)
+    hole: HoleTool | None = None
+    steps: tuple[Chain, ...] = ()
 
     @property
     def included_angle(self) -> float:

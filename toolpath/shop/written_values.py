@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import ParamSpec, TypeVar
 
 from toolpath.errors import BadInput
@@ -22,6 +23,16 @@ def at(where: str, make: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T
         return make(*args, **kwargs)
     except BadInput as error:
         raise error.at(where=where) from None
+
+
+@contextmanager
+def within(where: str) -> Iterator[None]:
+    """Puts the place of a table before the key that a BadInput raised inside names."""
+    try:
+        yield
+    except BadInput as error:
+        inner = f"{where}.{error.where}" if error.where else where
+        raise BadInput(error.what, where=inner, right=error.right) from None
 
 
 def size(
