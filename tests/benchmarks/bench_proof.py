@@ -63,7 +63,7 @@ def setting() -> Setting:
 
 
 def naive(ways: list[Array], block: int = 2000) -> shapely.Geometry:
-    tool = shapes(rack()[2], 0.001).inner.points
+    tool = shapes(rack()[2], 0.001).edges[0].inner.points
     parts = []
     for way in ways:
         for k in range(0, len(way) - 1, block):

@@ -47,7 +47,7 @@ def test_a_long_way_touches_where_its_sweep_does(gap: float, wave: float, period
     turn = np.linspace(0.0, 2.0 * np.pi * periods, count)
     z, x = np.linspace(5.0, -40.0, count), 10.0 + gap + wave * (1.0 + np.cos(turn))
     points = list(zip(z.tolist(), x.tolist(), strict=True))
-    sweep = shapely.union_all(covered(BARE.core, np.array(points)))
+    sweep = shapely.union_all(covered(BARE.edges[0].core, np.array(points)))
     less, more = (bool(shapely.intersects(BAR.body.buffer(by), sweep)) for by in (-2.0 * TOUCH, 2.0 * TOUCH))
     assume(less is more)  # not a graze, which is within the tolerance of contact
     assert bool(list(on_the_way(run(*points), BARE, [BAR]))) is more
@@ -108,19 +108,19 @@ def test_how_near_a_rapid_comes(points: tuple[Point, ...], near: float) -> None:
 )
 def test_the_share_in_metal(x: float, start: float, end: float, share: float) -> None:
     """A square end pushed along the bar is in metal from the face on."""
-    ((found,),) = shares([(run((start, x), (end, x), kind=Cut), BAR.body)], BLADE.core)
+    ((found,),) = shares([(run((start, x), (end, x), kind=Cut), BAR.body)], BLADE.edges[0].core)
     assert found == pytest.approx(share, abs=0.01)
 
 
 def test_the_share_in_metal_across_a_groove() -> None:
     grooved = region([box(-60.0, 0.0, 10.0)]) - shapely.box(-20.0, 6.0, -10.0, 11.0)
     shapely.prepare(grooved)
-    ((found,),) = shares([(run((0.0, 8.0), (-30.0, 8.0), kind=Cut), grooved)], BLADE.core)
+    ((found,),) = shares([(run((0.0, 8.0), (-30.0, 8.0), kind=Cut), grooved)], BLADE.edges[0].core)
     assert found == pytest.approx(2.0 / 3.0, abs=0.01)
 
 
 def test_every_move_of_a_run_has_its_own_share() -> None:
-    (plunge,) = shares([(run((-20.0, 14.0), (-20.0, 10.0), (-20.0, 6.0), kind=Cut), BAR.body)], BLADE.core)
+    (plunge,) = shares([(run((-20.0, 14.0), (-20.0, 10.0), (-20.0, 6.0), kind=Cut), BAR.body)], BLADE.edges[0].core)
     assert plunge == pytest.approx([0.0, 1.0], abs=0.01)
 
 
@@ -129,7 +129,9 @@ def test_every_run_is_held_against_its_own_stock() -> None:
     along, again = (run((0.0, 8.0), (-20.0, 8.0), (-20.0, 14.0), kind=Cut) for _ in range(2))
     dip = ArcCut((-10.0, 15.0), (-20.0, 15.0), (-15.0, 15.0), False, State(tool=4))
     left = Target.of("the stock", BAR.body - shapely.box(-30.0, 7.0, 1.0, 30.0))
-    first, second, third = shares([(along, BAR.body), (again, left.body), (run_of([dip]), BAR.body)], BLADE.core)
+    first, second, third = shares(
+        [(along, BAR.body), (again, left.body), (run_of([dip]), BAR.body)], BLADE.edges[0].core
+    )
     assert first == pytest.approx([1.0, 0.0], abs=0.01)
     assert second == pytest.approx([0.0, 0.0])
     assert third == pytest.approx([0.0], abs=0.01)

@@ -65,7 +65,10 @@ def setup(
         "tools": [_tool(t) for _, t in sorted({op.tool.number: op.tool for op in plan.operations}.items())],
         "operations": _operations(plan, proof, lines, machine),
         "threads": [],
-        "by_hand": [],
+        "by_hand": [
+            {"after_line": h.after_line, "does": h.does, "removes": [_points(o) for o in h.removes]}
+            for h in proof.by_hand
+        ],
         "parted": [{"after_line": p.after_line, "outline": _points(p.outline)} for p in proof.parted],
         "seconds": _number(proof.seconds),
         "cutting_seconds": _number(proof.cutting_seconds),

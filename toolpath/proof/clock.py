@@ -8,13 +8,13 @@ follows. Speeds are in mm/s, accelerations in mm/s2.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from toolpath.motion import Dwell, Point, Program, Rapid, Spindle, SpindleChange, ToolCall
+from toolpath.motion import Dwell, Operation, Point, Program, Rapid, Spindle, SpindleChange, Stop, ToolCall
 from toolpath.proof.feed_legs import Legs, legs_of
 from toolpath.proof.flatten import Array, Flags
 from toolpath.proof.tracks import FEEDS, Feeding
@@ -26,8 +26,11 @@ BEND = 0.01  # mm
 STRAIGHT = 1e-6  # rad: a bend below is none
 
 
-def seconds(program: Program, machine: Machine) -> list[list[float]]:
-    """Seconds of every step, by operation. A step that can not be timed (no feed, spindle off) takes none."""
+def seconds(program: Program, machine: Machine, *, by_hand: Collection[int] = ()) -> list[list[float]]:
+    """Seconds of every step, by operation. A step that can not be timed (no feed, spindle off) takes none.
+
+    by_hand: indices of the operations at whose stop a person works; other stops take no time of their own
+    """
     steps = [s for op in program.operations for s in op.steps]
     out = [0.0] * len(steps)
     feeds = [i for i, s in enumerate(steps) if isinstance(s, FEEDS)]
@@ -49,7 +52,16 @@ def seconds(program: Program, machine: Machine) -> list[list[float]]:
             tool = step.state.tool or tool
         waited = out[i] if isinstance(step, SpindleChange) else 0.0
     cuts = np.cumsum([0] + [len(op.steps) for op in program.operations]).tolist()
-    return [out[a:b] for a, b in pairwise(cuts)]
+    times = [out[a:b] for a, b in pairwise(cuts)]
+    for i in by_hand:
+        if stop := hand_stop(program.operations[i]):
+            times[i][stop[0]] += machine.hand_stop_seconds
+    return times
+
+
+def hand_stop(operation: Operation) -> tuple[int, Stop] | None:
+    """The step at which the program surely waits for a person, with its index; None without one."""
+    return next(((i, s) for i, s in enumerate(operation.steps) if isinstance(s, Stop) and not s.optional), None)
 
 
 def trapezoid(length: float, speed: float, accel: float, *, enters: float = 0.0, leaves: float = 0.0) -> float:

@@ -6,19 +6,20 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
+import numpy as np
 import shapely
 from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import clock, contact, rules
+from toolpath.proof import by_hand, clock, contact, holes, rules
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
 from toolpath.proof.flatten import Geometry
-from toolpath.proof.measure import Outline, Surface, outlines, region, volume
+from toolpath.proof.measure import Outline, Surface, outlines, polygons, region, volume
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
-from toolpath.proof.setting import Setting
+from toolpath.proof.setting import Hand, Setting
 from toolpath.proof.shapes import Shapes, shapes
 from toolpath.proof.tracks import FEEDS, Run, runs
 
@@ -40,6 +41,14 @@ class Parted(Struct, frozen=True):
     outline: Outline
 
 
+class ByHand(Struct, frozen=True):
+    """What a person took off at a stop: the stop's program line, what was done, closed outlines."""
+
+    after_line: int
+    does: str
+    removes: tuple[Outline, ...]
+
+
 class Timed(Struct, frozen=True):
     """Seconds of one operation: all, at feed in metal, at feed in the air."""
 
@@ -55,6 +64,7 @@ class Proof(Struct, frozen=True):
     result:    outlines that stand at the end and are held; parted: those that came off
     states:    what stood after each operation, in order
     findings:  the worst first
+    by_hand:   what a person took off at stops, in order
     closest_rapid_mm: least distance between tool or holder and stock or hold on a rapid; inf without rapids near
     """
 
@@ -71,6 +81,7 @@ class Proof(Struct, frozen=True):
     operations: tuple[Timed, ...]
     removed_mm3: float
     closest_rapid_mm: float
+    by_hand: tuple[ByHand, ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -96,6 +107,7 @@ class _Trial(Struct):
     shapes: dict[int, Shapes] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     gouges: list[Gouge] = field(default_factory=list)
+    by_hand: list[ByHand] = field(default_factory=list)
     closest: float = math.inf
 
     def shapes_of(self, number: int) -> Shapes | None:
@@ -110,11 +122,15 @@ def prove(program: Program, setting: Setting) -> Proof:
     hold = region(setting.hold)
     trial = _Trial(setting, Standing.of(setting), Target.of("the hold", hold))
     before = trial.standing.stock.body
-    seconds = clock.seconds(program, setting.machine)
+    hands = by_hand.by_operation(setting.by_hand, program)
+    seconds = clock.seconds(program, setting.machine, by_hand=hands)
     trial.findings += rules.check(program, setting, seconds)
+    trial.findings += by_hand.missing(setting.by_hand, program)
     states, timed = [], []
-    for operation, spent in zip(program.operations, seconds, strict=True):
+    for i, (operation, spent) in enumerate(zip(program.operations, seconds, strict=True)):
         in_metal = _operation(trial, operation)
+        for hand in hands.get(i, ()):
+            _by_hand(trial, hand, operation)
         states.append(outlines(trial.standing.stock.body))
         timed.append(_timed(operation, spent, in_metal))
     standing = trial.standing
@@ -136,6 +152,7 @@ def prove(program: Program, setting: Setting) -> Proof:
         cutting_seconds=sum(t.cutting for t in timed),
         air_seconds=sum(t.air for t in timed),
         operations=tuple(timed),
+        by_hand=tuple(trial.by_hand),
         removed_mm3=volume(before) - volume(all_left),
         closest_rapid_mm=trial.closest,
     )
@@ -147,14 +164,20 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
     taken: list[_Taken] = []
     waiting = 0  # moves
     worst: Gouge | None = None
+    on_axis: list[Finding] = []
     for run in runs(operation):
         tool = trial.shapes_of(run.tool)
         if tool is None:
             continue
+        hole = trial.setting.tools[run.tool].works == "hole"
+        if hole:
+            on_axis += holes.sideways(run, tool, trial.standing.stock, digit=trial.setting.last_digit)
         if run.rapid:
             _rapids(trial, run, tool)
             continue
         one, gouge = _cut(trial, run, tool)
+        if hole:
+            on_axis += holes.depth(run, tool, trial.standing.stock, most=trial.setting.tools[run.tool].max_depth)
         taken.append(one)
         if (waiting := waiting + len(run.moves)) > JUDGED_TOGETHER:
             _judge(trial, taken, in_metal)
@@ -162,11 +185,31 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
         if gouge:
             worst = max(worst or gouge, gouge, key=lambda g: g.depth)
     _judge(trial, taken, in_metal)
+    trial.findings += holes.worst_of(on_axis)
+    _gouged(trial, worst)
+    return in_metal
+
+
+def _gouged(trial: _Trial, worst: Gouge | None) -> None:
     if worst:
         trial.gouges.append(worst)
         if worst.depth > trial.setting.gouge_tolerance:
             trial.findings.append(_gouge_finding(worst, trial.setting))
-    return in_metal
+
+
+def _by_hand(trial: _Trial, hand: Hand, operation: Operation) -> None:
+    """Takes off what a person does at the operation's stop; nothing where it has none, which `missing` tells."""
+    if (waits := clock.hand_stop(operation)) is None:
+        return
+    standing, stop = trial.standing, waits[1]
+    trial.findings += by_hand.running(operation, waits)
+    trial.findings += by_hand.parked(stop, trial.shapes_of(stop.state.tool), hand)
+    if standing.fallen:
+        text = f"work by hand after the piece came off in line {standing.fallen[0].line}; {hand.does} before"
+        trial.findings.append(finding("after-parting", text, line=stop.line))
+    areas = polygons(region(hand.removes))
+    _gouged(trial, standing.take(areas, line=stop.line))
+    trial.by_hand.append(ByHand(stop.line, hand.does, outlines(shapely.multipolygons(areas))))
 
 
 def _cut(trial: _Trial, run: Run, tool: Shapes) -> tuple[_Taken, Gouge | None]:
@@ -185,8 +228,10 @@ def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> No
     """Finds the shares in metal of runs that were taken, those of one tool at once."""
     for number, several in groupby((t for t in taken if t.before is not None), key=lambda t: t.tool.number):
         met = list(several)
-        found = shares([(t.run, t.before) for t in met], trial.shapes[number].core)
-        for one, share in zip(met, found, strict=True):
+        cuts = [(t.run, t.before) for t in met]
+        of_edges = [shares(cuts, edge.core) for edge in trial.shapes[number].edges]
+        for one, *several_shares in zip(met, *of_edges, strict=True):
+            share = np.max(several_shares, axis=0)
             in_metal.update(zip(map(id, one.run.moves), share.tolist(), strict=True))
     for one in taken:
         if one.fallen:
@@ -209,8 +254,9 @@ def _after_parting(run: Run, in_metal: dict[int, float], fallen: Fallen) -> Iter
 
 
 def _gouge_finding(g: Gouge, setting: Setting) -> Finding:
+    who = f"T{g.tool}" if g.tool else "work by hand"
     text = (
-        f"T{g.tool} cuts {g.depth:.4f} mm into the finished part at z {g.at[0]:.3f}, x {g.at[1]:.3f} "
+        f"{who} cuts {g.depth:.4f} mm into the finished part at z {g.at[0]:.3f}, x {g.at[1]:.3f} "
         f"({setting.gouge_tolerance:.4f} mm is forgiven); correct this move; check nose radius and arcs"
     )
     return finding("gouge", text, line=g.line, tool=g.tool, at=g.at, size=g.depth)

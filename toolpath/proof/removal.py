@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import shapely
 from msgspec import Struct, field
@@ -10,7 +12,7 @@ from toolpath.proof.contact import Target
 from toolpath.proof.flatten import Geometry
 from toolpath.proof.measure import Hit, Surface, only_areas, polygons, region, worst
 from toolpath.proof.setting import FINE, Setting
-from toolpath.proof.shapes import Shapes, covered, covered_by_moves, may_meet
+from toolpath.proof.shapes import Edge, Shapes, covered, covered_by_moves, may_meet
 from toolpath.proof.sweep import Convex
 from toolpath.proof.tracks import Run
 
@@ -56,26 +58,48 @@ class Standing(Struct):
 
     def cut(self, run: Run, shapes: Shapes) -> tuple[bool, Gouge | None]:
         """Takes what a run of cuts covers off the stock: (whether it met any, the deepest gouge)."""
-        if len(run.path) < 2 or not may_meet(shapes.outer, run.box, self.stock.box):
+        if len(run.path) < 2:
             return False, None
-        pieces = run.covered(shapes.inner)
-        close = may_meet(shapes.outer, run.box, self.part.box) and shapely.dwithin(self.part.body, pieces, NEAR).any()
-        gouge = self._gouge(run, shapes) if close else None
+        met, worst_one = False, None
+        for edge in shapes.edges:
+            one, gouge = self._cut(run, edge, shapes.number)
+            met |= one
+            if gouge and (worst_one is None or gouge.depth > worst_one.depth):
+                worst_one = gouge
+        return met, worst_one
+
+    def take(self, areas: Geometry, *, line: int) -> Gouge | None:
+        """Takes an array of polygons off the stock, as a person's hand does at a stop in that line: the gouge."""
+        lost = polygons(shapely.intersection(self.part.body, shapely.union_all(areas)))
+        depth, at = worst(self.surface.farthest(lost))
+        self._takes(areas, number=0, line=lambda: line)
+        return Gouge(depth, at, line, 0) if at is not None and depth > 0.0 else None
+
+    def _cut(self, run: Run, edge: Edge, number: int) -> tuple[bool, Gouge | None]:
+        if not may_meet(edge.outer, run.box, self.stock.box):
+            return False, None
+        pieces = run.covered(edge.inner)
+        close = may_meet(edge.outer, run.box, self.part.box) and shapely.dwithin(self.part.body, pieces, NEAR).any()
+        gouge = self._gouge(run, edge, number) if close else None
         pieces = pieces[shapely.intersects(self.stock.body, pieces)]
         if not len(pieces):
             return False, gouge
+        self._takes(pieces, number=number, line=lambda: self._line_of_parting(run, edge.inner))
+        return True, gouge
+
+    def _takes(self, pieces: Geometry, *, number: int, line: Callable[[], int]) -> None:
+        """Takes pieces off; number, line: of the tool and of the move that frees what then falls."""
         left = only_areas(shapely.difference(self.stock.body, shapely.union_all(pieces)))
         held, fallen = self._parted(left)
         if len(fallen):
-            line = self._line_of_parting(run, shapes.inner)
-            self.fallen += [Fallen(line, shapes.number, piece) for piece in fallen]
+            freed = line()
+            self.fallen += [Fallen(freed, number, piece) for piece in fallen]
             self.part = Target.of("the part", only_areas(shapely.difference(self.part.body, shapely.union_all(fallen))))
         self.stock = Target.of("the stock", held)
-        return True, gouge
 
-    def _gouge(self, run: Run, shapes: Shapes) -> Gouge | None:
+    def _gouge(self, run: Run, edge: Edge, number: int) -> Gouge | None:
         path = run.path
-        pieces = run.covered(shapes.outer)
+        pieces = run.covered(edge.outer)
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
         if not len(pieces):
             return None
@@ -84,10 +108,10 @@ class Standing(Struct):
         if at is None or depth <= 0.0:
             return None
         if depth <= self.forgiven:
-            return Gouge(depth, at, run.line_of(0), shapes.number)
-        moves = covered_by_moves(shapes.outer, path[:-1], path[1:])
+            return Gouge(depth, at, run.line_of(0), number)
+        moves = covered_by_moves(edge.outer, path[:-1], path[1:])
         k = int(np.argmin(shapely.distance(moves, shapely.Point(at))))
-        return Gouge(depth, at, run.line_of(k), shapes.number)
+        return Gouge(depth, at, run.line_of(k), number)
 
     def _parted(self, left: Geometry) -> tuple[Geometry, Geometry]:
         """(what stays, the pieces that fall): a piece stays that touches the hold. Without one, or when no piece does,

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from toolpath.motion import End, FeedMode, Program, Spindle, SpindleChange, Step, Stop, ToolCall
+from toolpath.motion import End, FeedMode, Program, Sense, Spindle, SpindleChange, Step, Stop, ToolCall
 from toolpath.proof.clock import rpm_at
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
 from toolpath.proof.sweep import SAME_POINT
 from toolpath.proof.tracks import FEEDS, MOVES, Feeding
+
+if TYPE_CHECKING:
+    from toolpath.shop.tools import Tool
 
 PAST_AXIS = 0.2  # mm beyond the nose radius that a point may pass the axis; common practice, no source
 SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
@@ -75,14 +79,25 @@ def _feeding(step: Feeding, setting: Setting) -> Iterator[Finding]:
     if spindle is None:
         text = "a move at feed while the spindle stands still; start it before the tool touches"
         yield finding("spindle-off", text, line=step.line, tool=tool, at=step.start)
-    elif str(spindle.sense) != setting.machine.spindle_sense:
-        text = (
-            f"the spindle turns {spindle.sense} and the edge would rub on its back; as this tool post stands and its "
-            f"tools look it must turn {setting.machine.spindle_sense}"
-        )
+    elif cause := _wrong_sense(spindle, setting.tools.get(tool), setting):
+        text = f"the spindle turns {spindle.sense} and the edge would rub on its back; {cause}"
         yield finding("wrong-sense", text, line=step.line, tool=tool, at=step.start)
+    one = setting.tools.get(tool)
+    if spindle and spindle.surface and one is not None and one.works == "hole":
+        text = f"constant surface speed on the axis, where it runs to its limit; state a fixed speed for the {one.kind}"
+        yield finding("surface-on-axis", text, line=step.line, tool=tool, at=step.start)
     if step.state.feed is None:
         yield finding("no-feed", "a move at feed, but no feed is stated; state one", line=step.line, tool=tool)
+
+
+def _wrong_sense(spindle: Spindle, tool: Tool | None, setting: Setting) -> str:
+    """Why the spindle must turn the other way, or nothing. A tool on the axis cuts the way it is ground, wherever the
+    post stands."""
+    if tool is not None and tool.works == "hole":
+        needed = Sense.REVERSE if tool.hand == "left" else Sense.FORWARD
+        return "" if spindle.sense is needed else f"a {tool.hand}-hand {tool.kind} must turn {needed}"
+    needed = Sense(setting.machine.spindle_sense)
+    return "" if spindle.sense is needed else f"as this tool post stands and its tools look it must turn {needed}"
 
 
 def _move(step: Feeding, setting: Setting) -> Iterator[Finding]:

@@ -18,12 +18,25 @@ NOISE = 1e-4  # mm, what is forgiven besides the control's last digit
 NO_AXIS = 1e-6  # mm from the axis: an edge there is no surface of a turned body
 
 
+class Hand(Struct, frozen=True):
+    """What a person does at a stop, from the tailstock say.
+
+    operation: index of the operation in the program that has the stop
+    does:      what is done, in words; removes: closed outlines (z, x), mm, of what that takes off
+    """
+
+    operation: int
+    does: str
+    removes: tuple[Chain, ...]
+
+
 class Setting(Struct, frozen=True):
     """stock, part, goal, hold: closed outlines in (z, x), mm, of the half above the axis: what stands before the first
     move; the finished part; what must stand after the last (part, metal for later set-ups, bar); what holds the work.
     tools:        by number
     last_digit:   the control's last digit, mm
     hold_max_rpm: greatest speed of what holds the work, 1/min; 0: the machine's `chuck_max_rpm`
+    by_hand:      what a person does at stops of the program
     """
 
     stock: tuple[Chain, ...]
@@ -34,6 +47,7 @@ class Setting(Struct, frozen=True):
     machine: Machine
     last_digit: float = 0.001
     hold_max_rpm: float = 0.0
+    by_hand: tuple[Hand, ...] = ()
 
     @property
     def gouge_tolerance(self) -> float:

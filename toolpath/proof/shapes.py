@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from msgspec import Struct
 
+from toolpath.geometry.elements import Chain
 from toolpath.proof.flatten import Array, Box, Geometry
 from toolpath.proof.setting import FINE
 from toolpath.proof.sweep import SAME_POINT, Convex, inset, outline, single_moves, swept
@@ -16,19 +17,33 @@ if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
 
 
-class Shapes(Struct, frozen=True):
-    """number, name: for messages.
-    inner, outer: the cutting outline from within and from outside, both at most FINE from it
+class Edge(Struct, frozen=True):
+    """inner, outer: a cutting outline from within and from outside, both at most FINE from it
     core:         the outline, smaller by the contact tolerance or up to twice as much
+    """
+
+    inner: Convex
+    outer: Convex
+    core: Convex
+
+    @classmethod
+    def of(cls, chain: Chain, contact: float) -> Edge:
+        return cls(
+            inner=outline(chain, FINE, outside=False),
+            outer=outline(chain, FINE, outside=True),
+            core=inset(outline(chain, contact, outside=False), contact),
+        )
+
+
+class Shapes(Struct, frozen=True):
+    """number, name: for messages. edges: what cuts, the first of them the tool's own outline
     holders, holder_cores: what carries the edge, from outside, and its core
     touch:        the contact tolerance, mm
     """
 
     number: int
     name: str
-    inner: Convex
-    outer: Convex
-    core: Convex
+    edges: tuple[Edge, ...]
     holders: tuple[Convex, ...]
     holder_cores: tuple[Convex, ...]
     touch: float
@@ -36,8 +51,8 @@ class Shapes(Struct, frozen=True):
     @property
     def everything(self) -> tuple[tuple[str, Convex, Convex], ...]:
         """(what it is, outline, core) of edge and holder."""
-        edge = (("the tool", self.outer, self.core),)
-        return edge + tuple(("the holder", h, c) for h, c in zip(self.holders, self.holder_cores, strict=True))
+        edges = tuple(("the tool", e.outer, e.core) for e in self.edges)
+        return edges + tuple(("the holder", h, c) for h, c in zip(self.holders, self.holder_cores, strict=True))
 
 
 def shapes(tool: Tool, contact: float) -> Shapes:
@@ -45,9 +60,7 @@ def shapes(tool: Tool, contact: float) -> Shapes:
     return Shapes(
         number=tool.number,
         name=tool.name,
-        inner=outline(tool.outline, FINE, outside=False),
-        outer=outline(tool.outline, FINE, outside=True),
-        core=inset(outline(tool.outline, contact, outside=False), contact),
+        edges=tuple(Edge.of(chain, contact) for chain in (tool.outline,)),
         holders=tuple(outline(h, FINE, outside=True) for h in tool.holder),
         holder_cores=tuple(inset(outline(h, contact, outside=False), contact) for h in tool.holder),
         touch=contact,

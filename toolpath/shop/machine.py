@@ -78,6 +78,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     tool_face: Literal["up", "down"]
     tool_change: Literal["hand", "turret", "gang"]
     change_seconds: NotBelow
+    hand_stop_seconds: NotBelow
     homed: bool
     coolant: bool
     tailstock: bool
