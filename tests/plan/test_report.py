@@ -19,6 +19,7 @@ from toolpath.commands.results import programs_of, results
 from toolpath.commands.road import Made, make
 from toolpath.commands.summary import refused, summary
 from toolpath.proof.findings import finding
+from toolpath.proof.prove import ByHand
 
 SETUP = {
     "name", "program", "sha256", "dialect", "units", "x_is", "compensation", "placed", "stock", "part", "goal",
@@ -66,6 +67,16 @@ def test_every_key_of_the_contract_is_there(name: str) -> None:
     assert all(set(u) == {"outline", "thick_mm", "why"} for u in one["uncut"])
     assert all(set(p) == {"after_line", "outline"} for p in one["parted"])
     assert one["cautions"] and all(isinstance(c, str) for c in one["cautions"])
+
+
+def test_work_by_hand_is_told_with_its_line_and_what_it_takes() -> None:
+    made = sample("drawer-knob")
+    square = ((-10.0, 0.0), (0.0, 0.0), (0.0, 2.5), (-10.0, 2.5), (-10.0, 0.0))
+    by_hand = (ByHand(12, "drill 5 mm, 10 deep", (square,)),)
+    written = results(replace(made, proof=replace(made.proof, by_hand=by_hand)))["drawer-knob.json"]
+    told = {"after_line": 12, "does": "drill 5 mm, 10 deep", "removes": [[list(p) for p in square[:-1]]]}
+    assert json.loads(written)["setups"][0]["by_hand"] == [told]
+    assert entry("drawer-knob")["by_hand"] == []
 
 
 @pytest.mark.parametrize("name", NAMES)
