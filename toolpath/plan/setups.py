@@ -1,0 +1,110 @@
+"""From one part and its holdings to the set-ups: what each turns, what it leaves for the next, how it is held."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from toolpath.errors import CannotMake
+from toolpath.part.stock import Stock, from_outlines
+from toolpath.plan.gripping import grip
+from toolpath.plan.plan import Plan
+from toolpath.plan.request import Request
+from toolpath.plan.share import faces_back_from, shares
+
+SPARE = 0.5
+"""mm left on the length where the part is faced again from the other end (common practice, no source)."""
+
+
+class Holding(Struct, frozen=True):
+    """One way of holding the work, as the job has it.
+
+    kind:      "collet" or "chuck"
+    end:       the end of the part that looks at the tools, "front" or "back"
+    stick_out: of the bar, mm from the nose of the hold; None: as needed
+    held:      stretch of the part that is gripped, distances from its front face; None: what is best
+    turn_to:   distance from the end that looks at the tools to which the outside is turned; None: what looks that way
+    zero:      how z = 0 is found: "measured" over the length, or "stop"
+    """
+
+    kind: str
+    end: str
+    stick_out: float | None = None
+    held: tuple[float, float] | None = None
+    turn_to: float | None = None
+    zero: str = "measured"
+
+
+def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock: Stock) -> Request:
+    """The request of set-up `number` (from 1). base: what all have in common, the part with its front face at z = 0.
+
+    stock: what the set-up before left, as it lies in this one
+    CannotMake when the holdings contradict each other or nothing can be gripped.
+    """
+    here = holdings[number - 1]
+    around = here.end == "back"
+    part = base.part.turned_round() if around else base.part
+    request = replace(
+        base,
+        part=part,
+        stock=stock,
+        held_in=here.kind,
+        stick_out=here.stick_out,
+        number=number,
+        count=len(holdings),
+        turned_round=around,
+        parted=base.parted and number == 1,
+    )
+    if len(holdings) == 1:
+        return request
+    _refuse_same_end(holdings)
+    first = number == 1
+    turn_to = _turn_to(base, holdings, number)
+    request = replace(
+        request,
+        turn_to=turn_to,
+        runs_on=first and here.turn_to is None,
+        spare=SPARE if first else 0.0,
+    )
+    if first:
+        return request
+    rows, _ = shares(request, None)
+    keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
+    length = part.length
+    held = (
+        None
+        if here.held is None
+        else (here.held[0] - length, here.held[1] - length)
+        if around
+        else (
+            -here.held[1],
+            -here.held[0],
+        )
+    )
+    gripped = grip(stock, keep_off=keep_off, held=held)
+    return replace(request, gripped=gripped, zero=here.zero)
+
+
+def next_stock(done: Plan, holdings: tuple[Holding, ...]) -> Stock:
+    """What the next set-up starts from, as it lies there."""
+    left = from_outlines([done.piece])
+    here, then = holdings[done.request.number - 1], holdings[done.request.number]
+    return left.turned_round(done.request.part.length) if here.end != then.end else left
+
+
+def _refuse_same_end(holdings: tuple[Holding, ...]) -> None:
+    if len(holdings) > 2 or holdings[0].end == holdings[1].end:
+        raise CannotMake("a part is made in one set-up, or in two from its two ends; these holdings are neither")
+
+
+def _turn_to(base: Request, holdings: tuple[Holding, ...], number: int) -> float:
+    """Distance from the end in hand to which the outside is turned."""
+    length = base.part.length
+    for k, h in enumerate(holdings, start=1):
+        if h.turn_to is not None:
+            if not 0.0 < h.turn_to <= length:
+                raise CannotMake(f"turn_to {h.turn_to:g} mm is not on the part, which is {length:g} mm long")
+            return h.turn_to if k == number else length - h.turn_to
+    first = base.part.turned_round() if holdings[0].end == "back" else base.part
+    from_first = faces_back_from(first.outside)
+    return from_first if number == 1 else length - from_first
