@@ -78,7 +78,7 @@ def make(
     into = folder if folder is not None else Path(stem)
     files = results(made)
     withdrawn = write_all(into, files, withdraw=programs_of(into, stem))
-    if made.proof.refused:
+    if made.refused:
         raise ProofRefused(refused(made, withdrawn, into))
     if not quiet:
         for line in summary(made, sorted(files), withdrawn, into):

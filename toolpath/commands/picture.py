@@ -11,11 +11,11 @@ from toolpath.proof.prove import Proof
 LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "groove": "GROOVE", "part off": "GROOVE"}
 
 
-def picture(title: str, plan: Plan, part: Chain, program: Program, proof: Proof) -> Scene:
+def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
     """The scene of one set-up."""
     strokes: dict[str, list[Chain]] = {
         "STOCK": list(plan.work.stock),
-        "PART": [part],
+        "PART": [plan.request.part.outline],
         "HOLDING": list(plan.work.hold.outlines),
         "UNCUT": [polyline(list(u.outline), close=True) for u in proof.uncut],
         "RAPID": [],

@@ -10,12 +10,13 @@ import json
 import math
 from collections.abc import Iterable, Sequence
 
-from posts.dialect import Dialect
+from toolpath.commands.road import Made, MadeSetup, kept
 from toolpath.geometry.elements import Chain, Point, points_of
 from toolpath.motion import Feed, FeedMode, Spindle
+from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan
 from toolpath.plan.rest import Left
-from toolpath.plan.steps import state_of
+from toolpath.plan.steps import state_of, tools_of
 from toolpath.proof.findings import Finding
 from toolpath.proof.prove import Proof
 from toolpath.shop.machine import Machine
@@ -36,34 +37,30 @@ def report(title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: floa
     return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode()
 
 
-def setup(
-    plan: Plan,
-    proof: Proof,
-    *,
-    part: Chain,
-    program: str,
-    text: str,
-    lines: Sequence[tuple[int, int]],
-    dialect: Dialect,
-    machine: Machine,
-) -> dict[str, Value]:
-    """One set-up's entry. program: the file's name; text, lines: what was written, and the lines of each operation."""
+def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
+    """One set-up's entry. program: the file's name."""
+    plan, proof, request = done.plan, done.proof, done.plan.request
+    goes_on = request.number < request.count and not proof.refused
+    result = [points_of(kept(proof, plan), FLAT)] if goes_on else proof.result
     return {
         "name": plan.name,
         "program": program,
-        "sha256": hashlib.sha256(text.encode()).hexdigest(),
-        "dialect": dialect.name,
+        "sha256": hashlib.sha256(done.text.text.encode()).hexdigest(),
+        "dialect": made.dialect.name,
         "units": "inch" if plan.program.inch else "mm",
         "x_is": "diameter" if plan.program.x_diameter else "radius",
         "compensation": any(step.state.compensation for step in plan.program.steps),
-        "placed": {"turned_round": False, "z_mm": 0.0},
-        "stock": outlines(plan.work.stock),
-        "part": outlines([part]),
+        "placed": {
+            "turned_round": request.turned_round,
+            "z_mm": _number(-request.part.length if request.turned_round else 0.0),
+        },
+        "stock": outlines(done.stock),
+        "part": outlines([request.part.outline]),
         "goal": outlines(plan.goal),
-        "result": [_points(o) for o in proof.result],
+        "result": [_points(o) for o in result],
         "hold": outlines(plan.work.hold.outlines),
-        "tools": [_tool(t) for _, t in sorted({op.tool.number: op.tool for op in plan.operations}.items())],
-        "operations": _operations(plan, proof, lines, machine),
+        "tools": [_tool(t) for t in tools_of(plan.operations)],
+        "operations": _operations(plan, proof, done.text.lines, made.inputs.machine),
         "threads": [],
         "by_hand": [
             {"after_line": h.after_line, "does": h.does, "removes": [_points(o) for o in h.removes]}
@@ -100,9 +97,20 @@ def why_uncut(at: Point, left: Iterable[Left]) -> str:
     return "the plan did not foresee this; look at the picture before you cut"
 
 
+_BY_HAND: dict[str, Value] = {"tool": None, "speed": None, "feed": None, "depth": None}
+
+
 def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], machine: Machine) -> Value:
     out: list[Value] = []
     for op, span, timed in zip(plan.operations, lines, proof.operations, strict=True):
+        seconds: dict[str, Value] = {
+            "seconds": _number(timed.seconds),
+            "cutting_seconds": _number(timed.cutting),
+            "air_seconds": _number(timed.air),
+        }
+        if isinstance(op, ByHand):
+            out.append({**_BY_HAND, "kind": op.kind, "lines": list(span), "because": op.because, **seconds})
+            continue
         state = state_of(op, machine)
         out.append(
             {
@@ -120,9 +128,7 @@ def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], mach
                     "feed": op.data.feed.because,
                     "depth": op.data.depth.because,
                 },
-                "seconds": _number(timed.seconds),
-                "cutting_seconds": _number(timed.cutting),
-                "air_seconds": _number(timed.air),
+                **seconds,
             }
         )
     return out

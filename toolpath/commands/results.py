@@ -14,25 +14,18 @@ from toolpath.drawing.figure import svg
 
 def results(made: Made) -> dict[str, bytes]:
     """Content of every file by its name."""
-    stem, part = made.inputs.job.stem, made.inputs.part.outline
-    seen = picture(made.inputs.job.title, made.plan, part, made.read_back, made.proof)
-    entry = report.setup(
-        made.plan,
-        made.proof,
-        part=part,
-        program=f"{stem}-1.nc",
-        text=made.text.text,
-        lines=made.text.lines,
-        dialect=made.dialect,
-        machine=made.inputs.machine,
-    )
-    files = {
-        f"{stem}-1.dxf": write_dxf(seen),
-        f"{stem}-1.svg": svg(seen).encode(),
-        f"{stem}.json": report.report(made.inputs.job.title, [entry], minimum_wall=None),
-    }
-    if not made.proof.refused:
-        files[f"{stem}-1.nc"] = made.text.text.encode("ascii")
+    job = made.inputs.job
+    files: dict[str, bytes] = {}
+    entries = []
+    for setup in made.setups:
+        name = f"{job.stem}-{setup.plan.name}"
+        seen = picture(job.title, setup.plan, setup.read_back, setup.proof)
+        files[f"{name}.dxf"] = write_dxf(seen)
+        files[f"{name}.svg"] = svg(seen).encode()
+        if not setup.proof.refused:
+            files[f"{name}.nc"] = setup.text.text.encode("ascii")
+        entries.append(report.setup(made, setup, program=f"{name}.nc"))
+    files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=None)
     return files
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
@@ -13,25 +13,39 @@ from posts.reader import read
 from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
+from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
+from toolpath.plan.setups import lying_next, next_stock, request_of
 from toolpath.proof.prove import Proof, prove
 from toolpath.proof.setting import Setting
 from toolpath.reading import placed
 from toolpath.shop.tools import Tool
 
 
-class Made(Struct, frozen=True):
-    """Everything that one run found out. read_back: the program as its own text says it."""
+class MadeSetup(Struct, frozen=True):
+    """One set-up: its plan, what stood before, the text written, the program as that text says it, and the proof."""
 
-    inputs: Inputs
     plan: Plan
-    dialect: Dialect
+    stock: tuple[Chain, ...]
     text: Text
     read_back: Program
     proof: Proof
+
+
+class Made(Struct, frozen=True):
+    """Everything that one run found out. setups: in order; after one that the proof refuses there are no more."""
+
+    inputs: Inputs
+    dialect: Dialect
+    setups: tuple[MadeSetup, ...]
+
+    @property
+    def refused(self) -> tuple[MadeSetup, ...]:
+        """The set-ups whose program failed its proof."""
+        return tuple(s for s in self.setups if s.proof.refused)
 
 
 def make(
@@ -40,24 +54,44 @@ def make(
     """The job at `path`, made. HalfsectionError when it is bad or can not be made; a failed proof is returned."""
     inputs = read_inputs(path, sizes=sizes, material_name=material)
     dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
+    done: list[MadeSetup] = []
     with placed(inputs.job.file):
         hold(inputs)  # refused here, where its key in the job is known
         try:
-            refuse_uncuttable(inputs.part)
-            planned = plan(request(inputs, stop_before_tools=stop_before_tools))
+            for setup in _setups(inputs, dialect, stop_before_tools=stop_before_tools):
+                done.append(setup)
         except CannotMake as error:
-            raise CannotMake(f"{inputs.job.file}: {error}") from None
-    text = write(planned.program, dialect)
-    read_back = read(text.text, dialect, file=f"{inputs.job.stem}-1.nc", noses=noses(inputs.tools))
-    return Made(inputs, planned, dialect, text, read_back, prove(read_back, setting(inputs, planned)))
+            name = f"set-up {len(done) + 1}: " if len(inputs.job.holdings) > 1 else ""
+            raise CannotMake(f"{inputs.job.file}: {name}{error}") from None
+    return Made(inputs, dialect, tuple(done))
 
 
-def refuse_uncuttable(part: HalfSection) -> None:
-    """CannotMake for surfaces that a job can describe and check, and no operation cuts yet."""
-    if part.inside or part.inside_back:
-        raise CannotMake("inside surfaces can not be cut yet: only the outside is turned")
-    if any(s.of == "face" for s in part.surfaces):
-        raise CannotMake("grooves in an end face can not be cut yet: only the outside is turned")
+def _setups(inputs: Inputs, dialect: Dialect, *, stop_before_tools: bool) -> Iterator[MadeSetup]:
+    """Set-up by set-up: the plan of each starts from what the plan before leaves, its proof from what was proven."""
+    base, holdings = request(inputs, stop_before_tools=stop_before_tools), inputs.job.holdings
+    stock, proven = base.stock, base.stock.outlines
+    for number in range(1, len(holdings) + 1):
+        planned = plan(request_of(base, holdings, number, stock))
+        text = write(planned.program, dialect)
+        file = f"{inputs.job.stem}-{number}.nc"
+        read_back = read(text.text, dialect, file=file, noses=noses(inputs.tools))
+        proof = prove(read_back, setting(inputs, planned, proven))
+        yield MadeSetup(planned, proven, text, read_back, proof)
+        if proof.refused or number == len(holdings):
+            return
+        stock = next_stock(planned, holdings)
+        proven = (lying_next(kept(proof, planned), planned, holdings),)
+
+
+def kept(proof: Proof, planned: Plan) -> Chain:
+    """The outline of the piece that goes on to the next set-up: what came off, or all that stands.
+
+    CannotMake when neither is one piece.
+    """
+    pieces = [p.outline for p in proof.parted] if planned.work.blade else list(proof.result)
+    if len(pieces) != 1:
+        raise CannotMake(f"{len(pieces)} pieces are left for the next set-up; it starts from one")
+    return polyline(list(pieces[0]), close=True)
 
 
 def dialect_of(machine: Path, own: str, post: str | None) -> Dialect:
@@ -86,8 +120,8 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         title=job.title,
         part=inputs.part,
         stock=job.bar.stock,
-        held_in=job.holding.kind,
-        stick_out=job.holding.stick_out,
+        held_in=job.holdings[0].kind,
+        stick_out=job.holdings[0].stick_out,
         parted=job.parting.off,
         stub=job.parting.stub,
         height_um=job.finish_um,
@@ -102,16 +136,16 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     )
 
 
-def setting(inputs: Inputs, planned: Plan) -> Setting:
+def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
     """What the program is proven against: outlines, tools and machine; nothing of how it was planned."""
     work = planned.work
     return Setting(
-        stock=work.stock,
-        part=(inputs.part.outline,),
+        stock=stock,
+        part=(planned.request.part.outline,),
         goal=planned.goal,
         hold=work.hold.outlines,
         tools={t.number: t for t in inputs.tools},
         machine=inputs.machine,
         last_digit=inputs.machine.resolution,
-        hold_max_rpm=inputs.machine.chuck_max_rpm if inputs.job.holding.kind == "chuck" else inputs.machine.max_rpm,
+        hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.held_in == "chuck" else inputs.machine.max_rpm,
     )

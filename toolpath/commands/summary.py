@@ -7,29 +7,52 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from toolpath.commands.report import why_uncut
-from toolpath.commands.road import Made
+from toolpath.commands.road import Made, MadeSetup
 from toolpath.geometry.elements import Point
 from toolpath.part.halfsection import HalfSection
-from toolpath.plan.operations import Operation
-from toolpath.plan.steps import state_of
+from toolpath.part.stock import Stock
+from toolpath.plan.header import how_held
+from toolpath.plan.operations import ByHand, Operation
+from toolpath.plan.steps import state_of, tools_of
 from toolpath.proof.findings import STOP
 
 WIDTH = 80
 
 
 def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: Path) -> Iterator[str]:
-    """Set-up, tools, operations, minutes, proof, leftovers, cautions, files."""
-    job, plan, proof = made.inputs.job, made.plan, made.proof
-    yield f"{job.title}: {made.inputs.material.title}, bar {job.bar.dia:g} x {job.bar.length:g} mm"
-    yield f"Set-up 1  held in {plan.work.hold.name}, sticking out {plan.work.stick_out:g} mm"
-    yield f"          Z0 is the finished front face, {job.bar.face_off:g} mm behind the bar's end"
+    """Every set-up with its tools, operations, minutes, proof and leftovers; then cautions and files."""
+    job = made.inputs.job
+    yield f"{job.title}: {made.inputs.material.title}, {_stock(job.bar.stock)}"
+    for setup in made.setups:
+        yield from _setup(made, setup)
+        yield ""
+    yield "Cautions"
+    for caution in dict.fromkeys(c for setup in made.setups for c in setup.plan.cautions):
+        yield from _wrapped(f"- {caution}", 2)
+    yield ""
+    yield from told_withdrawn(withdrawn)
+    yield from _wrapped(f"Written to {folder}: {', '.join(files)}", 2)
+
+
+def _stock(stock: Stock) -> str:
+    bore = f", bore {stock.bore:g}" if stock.bore else ""
+    return f"{'tube' if bore else 'bar'} {stock.dia:g}{bore} x {stock.length:g} mm"
+
+
+def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
+    plan, proof = setup.plan, setup.proof
+    for k, line in enumerate(how_held(plan.request, plan.work)):
+        yield from _wrapped(f"{'Set-up ' + plan.name if k == 0 else '':<10}{line}", 10)
     yield ""
     yield "Tools"
-    for number, tool in sorted({op.tool.number: op.tool for op in plan.operations}.items()):
-        yield f"  T{number}  {tool.name}"
+    for tool in tools_of(plan.operations):
+        yield f"  T{tool.number}  {tool.name}"
     yield ""
     yield f"{'Operation':<12}{'tool':>4}{'cuts':>6}{'depth mm':>10}{'feed mm/rev':>13}  {'speed':<21}{'min':>6}"
     for op, timed in zip(plan.operations, proof.operations, strict=True):
+        if isinstance(op, ByHand):
+            yield f"{op.kind:<12} by hand{timed.seconds / 60.0:>54.1f}"
+            continue
         yield (
             f"{op.kind:<12}{'T' + str(op.tool.number):>4}{op.passes:>6}{op.depth:>10.2f}"
             f"{op.data.feed.value:>13.3f}  {_speed(made, op):<21}{timed.seconds / 60.0:>6.1f}"
@@ -38,22 +61,18 @@ def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: 
     yield f"Together {proof.seconds / 60.0:.1f} min; {air:.0f} % of the feed time in air"
     yield ""
     yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, closest rapid {proof.closest_rapid_mm:.2f} mm"
-    yield from _left(made)
-    yield from _findings(made)
-    yield ""
-    yield "Cautions"
-    for caution in plan.cautions:
-        yield from _wrapped(f"- {caution}", 2)
-    yield ""
-    yield from told_withdrawn(withdrawn)
-    yield f"Written to {folder}: {', '.join(files)}"
+    yield from _left(setup)
+    yield from _findings(setup)
 
 
 def refused(made: Made, withdrawn: Sequence[str], folder: Path) -> str:
-    """Why the program is not written: every finding that stops it, with its place."""
-    stops = [f for f in made.proof.findings if f.rank == STOP]
-    head = f"the proof refuses the program of set-up 1; it is not written. Report and pictures lie in {folder}"
-    lines = [head, *(f"  line {f.line}: {f.text}" if f.line else f"  {f.text}" for f in stops)]
+    """Why a program is not written: every finding that stops it, with its place."""
+    lines: list[str] = []
+    for setup in made.refused:
+        head = f"the proof refuses the program of set-up {setup.plan.name}; it is not written."
+        lines.append(f"{head} Report and pictures lie in {folder}")
+        stops = [f for f in setup.proof.findings if f.rank == STOP]
+        lines += [f"  line {f.line}: {f.text}" if f.line else f"  {f.text}" for f in stops]
     return "\n".join([*lines, *told_withdrawn(withdrawn)])
 
 
@@ -63,13 +82,13 @@ def told_withdrawn(names: Sequence[str]) -> Iterator[str]:
         yield f"No longer valid, put aside: {', '.join(f'{n}.withdrawn' for n in names)}"
 
 
-def _left(made: Made) -> Iterator[str]:
-    left = made.proof.uncut
+def _left(setup: MadeSetup) -> Iterator[str]:
+    left = setup.proof.uncut
     if not left:
         yield "Uncut     nothing"
     for u in left:
-        place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}, on {surface_at(made.inputs.part, u.at)}"
-        yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, made.plan.left)}", 10)
+        place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}, on {surface_at(setup.plan.request.part, u.at)}"
+        yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, setup.plan.left)}", 10)
 
 
 def surface_at(part: HalfSection, at: Point) -> str:
@@ -79,8 +98,8 @@ def surface_at(part: HalfSection, at: Point) -> str:
     return surface.name if surface.row is None else f"{surface.name} (part.outside[{surface.row}])"
 
 
-def _findings(made: Made) -> Iterator[str]:
-    for f in made.proof.findings:
+def _findings(setup: MadeSetup) -> Iterator[str]:
+    for f in setup.proof.findings:
         if f.code != "uncut":
             place = f"line {f.line}: " if f.line else ""
             yield from _wrapped(f"{f.rank.capitalize():<10}{place}{f.text}", 10)

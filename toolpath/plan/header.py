@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from toolpath.part.stock import Stock
-from toolpath.plan.operations import Operation
+from toolpath.plan.operations import Planned
 from toolpath.plan.request import Request
+from toolpath.plan.steps import tools_of
 from toolpath.plan.workpiece import Workpiece
 
 CAUTIONS = (
@@ -40,22 +41,51 @@ def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
     return tuple(out)
 
 
-def header(request: Request, work: Workpiece, planned: Sequence[Operation]) -> tuple[str, ...]:
+def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:
     """Comment lines in the order they print."""
-    tools = {op.tool.number: op.tool for op in planned}
     lines = [
-        f"Set-up 1 of 1, held in: {work.hold.name}",
+        f"Set-up {request.number} of {request.count}, held in: {work.hold.name}",
         *(("Digest of the job, SHA-256:", request.digest) if request.digest else ()),
-        f"Stock: {request.material.title}, {_stock(request.stock)}",
-        f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
-        f"Zero: Z0 is the finished front face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
+        *([] if request.gripped else [f"Stock: {request.material.title}, {_stock(request.stock)}"]),
+        *_put_in(request, work),
         "X words are diameters, all lengths are millimetres"
         if request.machine.units == "mm"
         else "X words are diameters, all words are inches; the sizes in these comments are millimetres",
-        *(f"T{t.number}: {t.name}, {_touch_off(t.point, t.nose_radius)}" for _, t in sorted(tools.items())),
+        *(f"T{t.number}: {t.name}, {_touch_off(t.point, t.nose_radius)}" for t in tools_of(planned)),
         *(f"CAUTION: {c}" for c in cautions(request, work)),
     ]
     return tuple(line for line in lines if line)
+
+
+def how_held(request: Request, work: Workpiece) -> tuple[str, str]:
+    """(how the work is held and how far out, where zero is) in two lines for the bench."""
+    grip, front = request.gripped, request.stock.front
+    if grip is None:
+        return (
+            f"held in {work.hold.name}, sticking out {work.stick_out:g} mm",
+            f"Z0 is the finished front face, {front:g} mm behind the bar's end",
+        )
+    a, b = sorted(_from_front(request, z) for z in (grip.nose_z, grip.far_z))
+    round_ = "turned round, " if request.turned_round else ""
+    return (
+        f"{round_}held in {work.hold.name} by diameter {grip.dia:g}, from {a:.2f} to {b:.2f} mm behind its front "
+        f"face; {work.stick_out:.2f} mm stand out",
+        f"Z0 is the finished {'back' if request.turned_round else 'front'} face, {front:.2f} mm under what is there now",
+    )
+
+
+def _from_front(request: Request, z: float) -> float:
+    """Distance from the part's front face of a place in this set-up, mm."""
+    return z + request.part.length if request.turned_round else -z
+
+
+def _put_in(request: Request, work: Workpiece) -> tuple[str, ...]:
+    if request.gripped:
+        return tuple(line[0].upper() + line[1:] for line in how_held(request, work))
+    return (
+        f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
+        f"Zero: Z0 is the finished front face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
+    )
 
 
 def _stock(stock: Stock) -> str:

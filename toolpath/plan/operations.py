@@ -46,6 +46,21 @@ class Operation(Struct, frozen=True):
     passes: int
 
 
+class ByHand(Struct, frozen=True):
+    """What the person does while the program waits, the spindle off and the tool at the change point.
+
+    does:    the instruction, one sentence or a few; removes: closed outlines (z, x) of what it takes away
+    """
+
+    kind: str
+    does: str
+    removes: tuple[Chain, ...] = ()
+    because: str = ""
+
+
+Planned = Operation | ByHand
+
+
 def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_out: float) -> Operation:
     """Face the bar's end from outside it to past the axis."""
     stock = request.stock

@@ -15,7 +15,7 @@ from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.hollow import fitting, hollow, refuse_tight
-from toolpath.plan.operations import Operation
+from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.reach import Reach
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
@@ -41,7 +41,7 @@ class Plan(Struct, frozen=True):
     work: Workpiece
     goal: tuple[Chain, ...]
     piece: Chain
-    operations: tuple[Operation, ...]
+    operations: tuple[Planned, ...]
     left: tuple[Left, ...]
     cautions: tuple[str, ...]
     change_point: Point
@@ -52,14 +52,14 @@ class _Queue(Struct):
     """The operations so far; a tool that stays in the post starts where it ended, any other at the change point."""
 
     at: Point
-    planned: list[Operation]
+    planned: list[Planned]
 
     def start(self, tool: Tool) -> Point:
         last = self.planned[-1] if self.planned else None
-        return last.legs[-1].path.b if last and last.tool is tool else self.at
+        return last.legs[-1].path.b if isinstance(last, Operation) and last.tool is tool else self.at
 
-    def add(self, op: Operation) -> None:
-        if op.legs:
+    def add(self, op: Planned) -> None:
+        if isinstance(op, ByHand) or op.legs:
             self.planned.append(op)
 
 
@@ -119,13 +119,11 @@ def _bored(request: Request, work: Workpiece, queue: _Queue) -> _Done:
     fit = fitting(request.rack, side)
     finish, reaches = choose.finishing_tool(choose.turning_tools(fit, side.turns), side)
     rough = choose.roughing_tool(reaches, finish.reach)
-    first = len(queue.planned)
-    queue.add(turning.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
-    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
-    done = _rest(request, work, queue, fit, finish.reach)
-    for op in queue.planned[first:]:
-        refuse_tight(next(r for r in reaches if r.tool is op.tool), op.legs)
-    return done
+    for way, choice in ((turning.roughing, rough), (turning.finishing, finish)):
+        op = way(request, work, choice.reach, choice.because, start=queue.start(choice.tool))
+        refuse_tight(choice.reach, op.legs)
+        queue.add(op)
+    return _rest(request, work, queue, fit, finish.reach)
 
 
 def _face_grooves(request: Request, work: Workpiece, queue: _Queue) -> tuple[Left, ...]:
@@ -151,10 +149,13 @@ def _rest(request: Request, work: Workpiece, queue: _Queue, rack: Iterable[Tool]
     for more in further:
         start = queue.start(more.reach.tool)
         if more.reach.tool.kind == "blade":
-            queue.add(turning.grooving(request, work, more, stands, start=start))
+            ops = [turning.grooving(request, work, more, stands, start=start)]
         else:
-            for op in turning.rest_turning(request, work, more, stands, start=start):
-                queue.add(op)
+            ops = turning.rest_turning(request, work, more, stands, start=start)
+        for op in ops:
+            if side.works == "inside":
+                refuse_tight(more.reach, op.legs)
+            queue.add(op)
         stands = rest.after(more.reach, more.spans, stands)
     left = rest.left_by_all([first, *(r.reach for r in further)], stands)
     return _Done(side.chain(_within(side, stands)), left)
@@ -184,7 +185,7 @@ def _parting(request: Request) -> tuple[Tool | None, str]:
     return choose.parting_tool(request.rack, deep=(dia - request.stub) / 2.0)
 
 
-def _program(request: Request, work: Workpiece, planned: list[Operation], at: Point) -> Program:
+def _program(request: Request, work: Workpiece, planned: list[Planned], at: Point) -> Program:
     return Program(
         title=request.title,
         header=header(request, work, planned),

@@ -6,7 +6,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
-from toolpath.part.stock import Stock, from_outlines
+from toolpath.geometry.elements import Chain
+from toolpath.part.stock import ROUND, Stock, from_outlines
 from toolpath.plan.gripping import grip
 from toolpath.plan.plan import Plan
 from toolpath.plan.request import Request
@@ -87,9 +88,14 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
 
 def next_stock(done: Plan, holdings: tuple[Holding, ...]) -> Stock:
     """What the next set-up starts from, as it lies there."""
-    left = from_outlines([done.piece])
-    here, then = holdings[done.request.number - 1], holdings[done.request.number]
-    return left.turned_round(done.request.part.length) if here.end != then.end else left
+    return from_outlines([lying_next(done.piece, done, holdings)])
+
+
+def lying_next(outline: Chain, done: Plan, holdings: tuple[Holding, ...]) -> Chain:
+    """A closed outline of this set-up as it lies in the next, turned round where the other end looks at the tools."""
+    if holdings[done.request.number - 1].end == holdings[done.request.number].end:
+        return outline
+    return tuple(e.moved((-done.request.part.length, 0.0)) for e in ROUND.outline(outline))
 
 
 def _refuse_same_end(holdings: tuple[Holding, ...]) -> None:

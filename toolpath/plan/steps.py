@@ -27,7 +27,7 @@ from toolpath.motion import (
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
-from toolpath.plan.operations import Operation
+from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
@@ -36,7 +36,7 @@ LEAST_FEED = 0.001
 
 
 def operations(
-    planned: Sequence[Operation], machine: Machine, *, change_point: Point, stop_before_tools: bool = False
+    planned: Sequence[Planned], machine: Machine, *, change_point: Point, stop_before_tools: bool = False
 ) -> tuple[motion.Operation, ...]:
     """The operations as they run, the last one with the retreat and the end of the program."""
     grid = grid_of(machine)
@@ -44,22 +44,39 @@ def operations(
     out: list[motion.Operation] = []
     state, here = State(), home
     for i, op in enumerate(planned):
+        if isinstance(op, ByHand):
+            state = replace(state, spindle=None, operation=op.kind)
+            out.append(motion.Operation(op.kind, (SpindleChange(home, state), Stop(op.does, home, state))))
+            continue
         working = state_of(op, machine)
         steps: list[motion.Step] = []
         if state.tool != op.tool.number:
             steps += change_tool(op, working, home, machine, always_stop=stop_before_tools)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
+            # After a stop by hand the spindle starts from rest.
+            steps += [Dwell(machine.spindle_up_s, here, working)] if state.spindle is None else []
         moves = moves_of(op.legs, working, grid, tool=op.tool)
         steps += moves
         here, state = next((m.end for m in reversed(moves) if isinstance(m, Rapid | Cut | ArcCut)), here), working
-        if i + 1 == len(planned) or planned[i + 1].tool is not op.tool:
+        if i + 1 == len(planned) or tool_of(planned[i + 1]) is not op.tool:
             steps += retreat(here, home, state)
             here = home
         out.append(motion.Operation(op.kind, tuple(steps), note_of(op)))
     off = replace(state, spindle=None)
     out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)
+
+
+def tool_of(op: Planned) -> Tool | None:
+    """The tool of an operation; None for what is done by hand."""
+    return None if isinstance(op, ByHand) else op.tool
+
+
+def tools_of(planned: Sequence[Planned]) -> tuple[Tool, ...]:
+    """The tools that are used, by their numbers."""
+    used = {op.tool.number: op.tool for op in planned if isinstance(op, Operation)}
+    return tuple(t for _, t in sorted(used.items()))
 
 
 def grid_of(machine: Machine) -> Grid:
