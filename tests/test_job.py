@@ -85,7 +85,7 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert (job.bar.dia, job.bar.length, job.bar.face_off) == (15.875, 60.0, 0.5)
     assert job.break_edges == pytest.approx(0.3, abs=1e-15)
     assert [type(row).__name__ for row in job.rows] == ["Chamfer", "Cylinder"]
-    assert job.holding == Holding("collet", 29.0)
+    assert job.holding == Holding("collet", "front", 29.0)
     assert (job.pattern, job.finish_um, job.finish_passes) == ("along x", 3.2, 1)
     assert job.parting == Parting(off=True, stub=0.0)
     assert job.expected == Expected(2000.5, 0.5)
@@ -109,7 +109,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     job = read(tmp_path, LEAST)
     assert job.bar == Bar(bar(16.0, length=60.0, front=1.0))
     assert job.break_edges == 0.2
-    assert job.holding == Holding("chuck", None)
+    assert job.holding == Holding("chuck", "front")
     assert job.parting == Parting(off=True, stub=1.0)
     assert (job.pattern, job.finish_um, job.compensation, job.finish_passes) == (None, None, "program", 1)
     assert (job.expected, job.materials) == (None, None)

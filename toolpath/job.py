@@ -32,7 +32,7 @@ from toolpath.part.stock import SAME, Stock, tube
 from toolpath.part.words import face_rows, inside_rows, outside_rows, row_from
 from toolpath.quantity import Quantity
 from toolpath.reading import decode, load, placed
-from toolpath.shop.holding import refuse_no_grip
+from toolpath.shop.holding import Holding, refuse_no_grip
 
 Written = str | int | float
 
@@ -52,6 +52,9 @@ DEFAULTS: dict[str, Default] = {
         "0 mm", "a drawn outline says where its metal is; its front face may be turned already"
     ),
     "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
+    "holding.end": Default("front", "the end of the part that looks at the tools: its front is cut first"),
+    "holding[1].grip": Default("part", "what the first holding made of the bar"),
+    "holding[1].end": Default("back", "the part is turned round"),
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
     "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
     "roughing.pattern": Default("quickest", "along z or along x, whichever takes less time and gets everywhere"),
@@ -81,9 +84,13 @@ class _Bar(_Table):
 
 
 class _Holding(_Table):
-    grip: Literal["bar"] | UnsetType = UNSET
+    grip: Literal["bar", "part"] | UnsetType = UNSET
     in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
     stick_out: Written | UnsetType = UNSET
+    end: Literal["front", "back"] | UnsetType = UNSET
+    held: list[Written] | UnsetType = UNSET
+    turn_to: Written | UnsetType = UNSET
+    zero: Literal["measured", "stop"] | UnsetType = UNSET
 
 
 class _Roughing(_Table):
@@ -148,13 +155,6 @@ class Bar(Struct, frozen=True):
         return self.stock.front
 
 
-class Holding(Struct, frozen=True):
-    """kind: "collet" or "chuck". stick_out: mm from the nose of the hold to the front of the bar, None: as needed."""
-
-    kind: str
-    stick_out: float | None
-
-
 class Parting(Struct, frozen=True):
     """off: the piece is cut from the bar; stub: diameter (mm) left standing for the hand to break."""
 
@@ -202,7 +202,7 @@ class Job(Struct, frozen=True):
     rows: tuple[Row, ...]
     inside_rows: tuple[Inside, ...]
     face_rows: tuple[FaceGroove, ...]
-    holding: Holding
+    holdings: tuple[Holding, ...]
     pattern: str | None
     finish_passes: int
     finish_um: float | None
@@ -211,6 +211,11 @@ class Job(Struct, frozen=True):
     expected: Expected | None
     defaults: tuple[Used, ...]
     digest: str
+
+    @property
+    def holding(self) -> Holding:
+        """The first holding: that of the bar."""
+        return self.holdings[0]
 
     @property
     def stem(self) -> str:
@@ -229,7 +234,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
         unit = DEFAULTS["units"].value if file.units is UNSET else file.units
         values = _Values(str(unit), quantity.evaluate_sizes(file.sizes, overrides, unit=str(unit)))
         values.take("units", file.units)
-        holding = _one_holding(file.holding, file=str(path))
+        tables = _holding_tables(file.holding, file=str(path))
         bar = _bar(file.bar, values)
         return Job(
             file=path,
@@ -245,7 +250,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
             inside_rows=inside_rows(file.part, unit=values.unit, names=values.sizes),
             face_rows=face_rows(file.part, unit=values.unit, names=values.sizes),
-            holding=_held(holding, bar, values),
+            holdings=tuple(_held(table, bar, values, k) for k, table in enumerate(tables)),
             pattern=_pattern(file.roughing, values),
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
             finish_um=_finish(file.finish, values),
@@ -287,9 +292,9 @@ class _Values(Struct):
         self.used.append(Used(key, value, default.why))
         return default.value
 
-    def length(self, key: str, written: Written | UnsetType, *, zero: bool = False) -> float:
-        """Millimetres, above zero (or from zero on)."""
-        value, where = self.take(key, written), key.replace("holding.", "holding[0].")
+    def length(self, key: str, written: Written | UnsetType, *, zero: bool = False, at: str = "") -> float:
+        """Millimetres, above zero (or from zero on). at: the key's path where it is not the key itself"""
+        value, where = self.take(key, written), at or key
         length = quantity.length(value, unit=self.unit, names=self.sizes, positive=not zero, where=where)
         if length < 0.0:
             raise BadInput(f"'{value}' is less than 0", where=where, right="0 means none")
@@ -309,16 +314,10 @@ def _file_name(name: str, where: str) -> str:
     return name
 
 
-def _one_holding(tables: list[dict[str, object]], *, file: str) -> _Holding:
+def _holding_tables(tables: list[dict[str, object]], *, file: str) -> list[_Holding]:
     if not tables:
         raise BadInput("the list of holdings is empty", where="holding", right="Leave it out for the defaults")
-    if len(tables) > 1:
-        raise BadInput(
-            f"the part would be held {len(tables)} times; only one holding, by the bar, is made yet",
-            where="holding[1]",
-            right="Leave the second [[holding]] out",
-        )
-    return decode(tables[0], _Holding, file=file, where="holding[0]")
+    return [decode(table, _Holding, file=file, where=f"holding[{k}]") for k, table in enumerate(tables)]
 
 
 def _bar(table: _Bar, values: _Values) -> Bar:
@@ -368,27 +367,71 @@ def _face_off(table: _Bar, length: float, values: _Values, *, default: str = "ba
     return face_off
 
 
-def _held(table: _Holding, bar: Bar, values: _Values) -> Holding:
-    values.take("holding.grip", table.grip)
+def _held(table: _Holding, bar: Bar, values: _Values, k: int) -> Holding:
+    where = f"holding[{k}]"
+    grip = str(values.take("holding.grip" if k == 0 else "holding[1].grip", table.grip))
+    if (grip == "bar") != (k == 0):
+        raise BadInput(
+            f"holding {k + 1} grips the {grip}",
+            where=f"{where}.grip",
+            right="The first holding grips the bar, the others what has been made of it: the part",
+        )
+    if k > 0 and table.stick_out is not UNSET:
+        raise BadInput(
+            "how far the part stands out follows from where it is held",
+            where=f"{where}.stick_out",
+            right="Write held = [from, to], distances from the front face, or leave both out",
+        )
     kind = str(values.take("holding.in", table.in_))
+    return Holding(
+        kind,
+        end=str(values.take("holding.end" if k == 0 else "holding[1].end", table.end)),
+        stick_out=_stick_out(table, bar, values, kind) if k == 0 else None,
+        held=_gripped(table, values, where),
+        turn_to=None if table.turn_to is UNSET else values.length("turn_to", table.turn_to, at=f"{where}.turn_to"),
+        zero="measured" if table.zero is UNSET else str(table.zero),
+    )
+
+
+def _gripped(table: _Holding, values: _Values, where: str) -> tuple[float, float] | None:
+    """The stretch of the part that is held, distances from its front face, mm; None: what is best."""
+    if table.held is UNSET:
+        return None
+    if table.grip != "part" or len(table.held) != 2:
+        raise BadInput(
+            "held is the stretch of the part that is gripped",
+            where=f"{where}.held",
+            right='Write grip = "part" and held = [2, 9]: from 2 to 9 mm behind the front face',
+        )
+    a, b = (values.length("held", v, zero=True, at=f"{where}.held") for v in table.held)
+    if not a < b:
+        raise BadInput(
+            f"nothing lies between {a:g} and {b:g} mm", where=f"{where}.held", right="The smaller comes first"
+        )
+    return (a, b)
+
+
+def _stick_out(table: _Holding, bar: Bar, values: _Values, kind: str) -> float | None:
+    """Of the bar, mm from the nose of its hold; None: as needed."""
     if table.stick_out is UNSET:
         values.take("holding.stick_out", UNSET)
-        return Holding(kind, None)
-    stick_out = values.length("holding.stick_out", table.stick_out)
+        return None
+    where = "holding[0].stick_out"
+    stick_out = values.length("holding.stick_out", table.stick_out, at=where)
     if stick_out >= bar.length:
         raise BadInput(
             f"{stick_out:g} mm stick out of the {kind}, and the bar is {bar.length:g} mm long: nothing is left to grip",
-            where="holding[0].stick_out",
+            where=where,
         )
     if bar.drawn and bar.length - stick_out > bar.stock.grip.reach + SAME:
         grip = bar.stock.grip
         raise BadInput(
             f"{bar.length - stick_out:g} mm of the stock are in the {kind}, and the cylinder at its back end, of "
             f"{grip.dia:g} mm, is {grip.length:g} mm long",
-            where="holding[0].stick_out",
+            where=where,
             right=f"Let it stick out at least {bar.length - grip.reach:g} mm",
         )
-    return Holding(kind, stick_out)
+    return stick_out
 
 
 def _pattern(table: _Roughing, values: _Values) -> str | None:

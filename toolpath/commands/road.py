@@ -15,7 +15,6 @@ from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
-from toolpath.part.halfsection import HalfSection
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.plan.setups import lying_next, next_stock, request_of

@@ -66,11 +66,12 @@ def how_held(request: Request, work: Workpiece) -> tuple[str, str]:
             f"Z0 is the finished front face, {front:g} mm behind the bar's end",
         )
     a, b = sorted(_from_front(request, z) for z in (grip.nose_z, grip.far_z))
+    end = "back" if request.turned_round else "front"
     round_ = "turned round, " if request.turned_round else ""
     return (
         f"{round_}held in {work.hold.name} by diameter {grip.dia:g}, from {a:.2f} to {b:.2f} mm behind its front "
         f"face; {work.stick_out:.2f} mm stand out",
-        f"Z0 is the finished {'back' if request.turned_round else 'front'} face, {front:.2f} mm under what is there now",
+        f"Z0 is the finished {end} face, {front:.2f} mm under what is there now",
     )
 
 

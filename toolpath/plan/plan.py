@@ -77,8 +77,9 @@ def plan(request: Request) -> Plan:
     work = workpiece(
         request, parting, largest_nose=max((t.nose_radius for t in tools if t.kind == "turning"), default=0.0)
     )
-    grip = request.stock.grip.dia
-    refuse_too_long(grip, length=request.stock.length, stick_out=work.stick_out, hold=work.hold)
+    if request.gripped is None:
+        grip, length = request.stock.grip.dia, request.stock.length
+        refuse_too_long(grip, length=length, stick_out=work.stick_out, hold=work.hold)
     queue = _Queue(change_point(request), [])
     side = work.outside
     finish, reaches = choose.finishing_tool(tools, side)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
@@ -12,28 +11,10 @@ from toolpath.plan.gripping import grip
 from toolpath.plan.plan import Plan
 from toolpath.plan.request import Request
 from toolpath.plan.share import faces_back_from, shares
+from toolpath.shop.holding import Holding
 
 SPARE = 0.5
 """mm left on the length where the part is faced again from the other end (common practice, no source)."""
-
-
-class Holding(Struct, frozen=True):
-    """One way of holding the work, as the job has it.
-
-    kind:      "collet" or "chuck"
-    end:       the end of the part that looks at the tools, "front" or "back"
-    stick_out: of the bar, mm from the nose of the hold; None: as needed
-    held:      stretch of the part that is gripped, distances from its front face; None: what is best
-    turn_to:   distance from the end that looks at the tools to which the outside is turned; None: what looks that way
-    zero:      how z = 0 is found: "measured" over the length, or "stop"
-    """
-
-    kind: str
-    end: str
-    stick_out: float | None = None
-    held: tuple[float, float] | None = None
-    turn_to: float | None = None
-    zero: str = "measured"
 
 
 def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock: Stock) -> Request:
@@ -66,6 +47,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         turn_to=turn_to,
         runs_on=first and here.turn_to is None,
         spare=SPARE if first else 0.0,
+        stub=0.0,
     )
     if first:
         return request

@@ -26,6 +26,25 @@ THIN_TUBE = 0.1  # wall per diameter; jaws press a thinner tube out of round, co
 UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstock M1099 lathe manual
 
 
+class Holding(Struct, frozen=True):
+    """One way of holding the work, as the job has it.
+
+    kind:      "collet" or "chuck"
+    end:       the end of the part that looks at the tools, "front" or "back"
+    stick_out: of the bar, mm from the nose of the hold; None: as needed
+    held:      stretch of the part that is gripped, distances from its front face; None: what is best
+    turn_to:   distance from the end that looks at the tools to which the outside is turned; None: what looks that way
+    zero:      how z = 0 is found: "measured" over the length, or "stop"
+    """
+
+    kind: str
+    end: str
+    stick_out: float | None = None
+    held: tuple[float, float] | None = None
+    turn_to: float | None = None
+    zero: str = "measured"
+
+
 class Hold(Struct, frozen=True):
     """kind:     `collet` | `chuck`
     name:       `ER32 collet`, `100 mm three-jaw chuck`
