@@ -52,7 +52,7 @@ DEFAULTS: dict[str, Default] = {
         "0 mm", "a drawn outline says where its metal is; its front face may be turned already"
     ),
     "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
-    "holding.end": Default("front", "the end of the part that looks at the tools: its front is cut first"),
+    "holding[0].end": Default("front", "the end of the part that looks at the tools: its front is cut first"),
     "holding[1].grip": Default("part", "what the first holding made of the bar"),
     "holding[1].end": Default("back", "the part is turned round"),
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
@@ -385,7 +385,7 @@ def _held(table: _Holding, bar: Bar, values: _Values, k: int) -> Holding:
     kind = str(values.take("holding.in", table.in_))
     return Holding(
         kind,
-        end=str(values.take("holding.end" if k == 0 else "holding[1].end", table.end)),
+        end=str(values.take("holding[0].end" if k == 0 else "holding[1].end", table.end)),
         stick_out=_stick_out(table, bar, values, kind) if k == 0 else None,
         held=_gripped(table, values, where),
         turn_to=None if table.turn_to is UNSET else values.length("turn_to", table.turn_to, at=f"{where}.turn_to"),
