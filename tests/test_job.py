@@ -211,9 +211,9 @@ REFUSED = {
         "2: machine: no file is named here. Give a path relative to the job",
     ),
     "second holding": (
-        FULL + "[[holding]]\non = 'mandrel M10x1'\n",
-        "39: holding[1]: the part would be held 2 times; only one holding, by the bar, is made yet. "
-        "Leave the second [[holding]] out",
+        FULL + "[[holding]]\ngrip = 'bar'\n",
+        "40: holding[1].grip: holding 2 grips the bar. "
+        "The first holding grips the bar, the others what has been made of it: the part",
     ),
     "inside": (
         bad(FULL, "[part]", "[part]\ninside = [{ hole = 2 }]"),

@@ -52,9 +52,7 @@ DEFAULTS: dict[str, Default] = {
         "0 mm", "a drawn outline says where its metal is; its front face may be turned already"
     ),
     "holding.grip": Default("bar", "the part is cut from the bar and parted off"),
-    "holding[0].end": Default("front", "the end of the part that looks at the tools: its front is cut first"),
-    "holding[1].grip": Default("part", "what the first holding made of the bar"),
-    "holding[1].end": Default("back", "the part is turned round"),
+    "holding.end": Default("back", "the part is turned round for its second holding"),
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
     "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
     "roughing.pattern": Default("quickest", "along z or along x, whichever takes less time and gets everywhere"),
@@ -369,7 +367,7 @@ def _face_off(table: _Bar, length: float, values: _Values, *, default: str = "ba
 
 def _held(table: _Holding, bar: Bar, values: _Values, k: int) -> Holding:
     where = f"holding[{k}]"
-    grip = str(values.take("holding.grip" if k == 0 else "holding[1].grip", table.grip))
+    grip = str(values.take("holding.grip", table.grip)) if k == 0 else _said(table.grip, "part")
     if (grip == "bar") != (k == 0):
         raise BadInput(
             f"holding {k + 1} grips the {grip}",
@@ -385,12 +383,16 @@ def _held(table: _Holding, bar: Bar, values: _Values, k: int) -> Holding:
     kind = str(values.take("holding.in", table.in_))
     return Holding(
         kind,
-        end=str(values.take("holding[0].end" if k == 0 else "holding[1].end", table.end)),
+        end=str(values.take("holding.end", table.end)) if k else _said(table.end, "front"),
         stick_out=_stick_out(table, bar, values, kind) if k == 0 else None,
         held=_gripped(table, values, where),
         turn_to=None if table.turn_to is UNSET else values.length("turn_to", table.turn_to, at=f"{where}.turn_to"),
-        zero="measured" if table.zero is UNSET else str(table.zero),
+        zero=_said(table.zero, "measured"),
     )
+
+
+def _said(written: str | UnsetType, otherwise: str) -> str:
+    return otherwise if written is UNSET else written
 
 
 def _gripped(table: _Holding, values: _Values, where: str) -> tuple[float, float] | None:

@@ -265,19 +265,9 @@ def test_what_is_too_narrow_for_every_tool_is_told_with_its_row(bench: Path, cal
     assert row in told and " mm at z -3." in told
 
 
-@pytest.mark.parametrize(
-    ("rows", "what"),
-    [
-        ("inside = [{ hole = 4, through = true }]", "inside surfaces can not be cut yet: only the outside is turned"),
-        ("inside = [{ hole = 4, deep = 5, from = 'back' }]", "inside surfaces can not be cut yet"),
-        ("face = [{ groove = 6, inner_dia = 4, deep = 1 }]", "grooves in an end face can not be cut yet"),
-    ],
-)
-def test_what_no_operation_cuts_yet_is_refused_before_anything_is_planned(
-    bench: Path, call: Call, rows: str, what: str
-) -> None:
-    change(bench, "[part]", f"[part]\n{rows}")
+def test_a_face_groove_needs_a_blade_bent_for_faces(bench: Path, call: Call) -> None:
+    change(bench, "[part]", "[part]\nface = [{ groove = 6, inner_dia = 4, deep = 1 }]")
     assert call("check", "bush.toml")[0] == 0  # it can be drawn and judged
     code, _, err = call("make", "bush.toml")
-    assert code == 1 and what in err
+    assert code == 1 and "nothing cuts the face groove of 6.4 mm outer diameter" in err
     assert not (bench / "bush").exists()

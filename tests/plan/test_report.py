@@ -180,7 +180,7 @@ def test_the_summary_is_for_a_machinist(name: str) -> None:
     told = list(summary(sample(name), ["a.nc"], ["b.nc"], Path("out")))
     text = "\n".join(told)
     assert max(map(len, told)) <= 90
-    for op in sample(name).plan.operations:
+    for op in sample(name).setups[0].plan.operations:
         assert any(line.startswith(op.kind) and f"T{op.tool.number}" in line for line in told), op.kind
     for words in ("Set-up 1", "Tools", "Together", "deepest gouge", "closest rapid", "Cautions", "b.nc.withdrawn"):
         assert words in text
@@ -190,8 +190,8 @@ def test_the_summary_is_for_a_machinist(name: str) -> None:
 def test_a_program_that_fails_its_proof_is_not_among_the_files() -> None:
     """The same run with a proof that has found a gouge: report and pictures stay, the program goes."""
     whole = sample("stepped-arbor")
-    bad = replace(whole.proof, findings=(finding("gouge", "T2 cuts 0.1 mm into the part", line=7, tool=2),))
-    failed = replace(whole, proof=bad)
+    bad = replace(whole.setups[0].proof, findings=(finding("gouge", "T2 cuts 0.1 mm into the part", line=7, tool=2),))
+    failed = replace(whole, setups=(replace(whole.setups[0], proof=bad),))
     assert set(results(failed)) == {"stepped-arbor-1.dxf", "stepped-arbor-1.svg", "stepped-arbor.json"}
     said = refused(failed, ["old.nc"], Path("out"))
     assert "line 7: T2 cuts 0.1 mm into the part" in said and "not written" in said and "old.nc.withdrawn" in said
