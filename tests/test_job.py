@@ -133,7 +133,8 @@ def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
     assert all(len(default.why.split()) >= 4 for default in DEFAULTS.values())
     job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
     blank = read(tmp_path, LEAST.replace("dia = 16\nlength = 60", "outside = [{ dia = 16, to = 60 }]"))
-    assert {d.key for d in (*job.defaults, *blank.defaults)} == set(DEFAULTS)
+    round_ = read(tmp_path, LEAST + "[[holding]]\n[[holding]]\n")
+    assert {d.key for d in (*job.defaults, *blank.defaults, *round_.defaults)} == set(DEFAULTS)
     assert job.expected == Expected(2261.9, pytest.approx(0.22619, rel=1e-12))
 
 
