@@ -30,6 +30,8 @@ from toolpath.errors import CannotMake, HalfsectionError
 from toolpath.motion import End, Sense
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.plan import plan
+from toolpath.shop.drawer import drill_tool
+from toolpath.shop.drills import drill_named
 
 ARBOR = (
     {"chamfer": 0.5},
@@ -95,6 +97,13 @@ def test_the_tool_leaves_across_before_it_leaves_along() -> None:
             up, along = last
             assert isinstance(up, Rapid) and up.start[0] == up.end[0] and up.end[1] > up.start[1]
             assert isinstance(along, Rapid) and along.start[1] == along.end[1]
+
+
+def test_a_drill_with_a_number_keeps_the_change_point_its_length_away_along_the_axis() -> None:
+    """An 8 mm jobber drill stands 75 mm out (DIN 338); across the axis it asks for no room."""
+    drill = drill_tool(drill_named("8"), number=12, offset=12)
+    z, x = plan(request(arbor(), rack=rack(1, 2, 4))).change_point
+    assert plan(request(arbor(), rack=(*rack(1, 2, 4), drill))).change_point == pytest.approx((z + 75.0, x))
 
 
 def test_the_program_ends_with_the_spindle_off_at_the_change_point() -> None:

@@ -171,10 +171,14 @@ def _within(side: Side, stands: Chain) -> Chain:
 
 
 def change_point(request: Request) -> Point:
-    """Clear of the work for the longest tool of the rack: a short one stands there, a longer one is clear too."""
-    reaches = [t.reach for t in request.rack] or [0.0]
+    """Clear of the work for the longest tool of the rack: a short one stands there, a longer one is clear too.
+
+    What stands on the axis reaches along z, all others count along x.
+    """
+    reaches = [t.reach for t in request.rack if t.works != "hole"] or [0.0]
     spread = max(reaches) - min(reaches)
-    return (request.stock.front + CHANGE_ROOM, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
+    along = max((t.reach for t in request.rack if t.works == "hole"), default=0.0)
+    return (request.stock.front + CHANGE_ROOM + along, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
 
 
 def _parting(request: Request) -> tuple[Tool | None, str]:

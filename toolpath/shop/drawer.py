@@ -96,6 +96,8 @@ def sets_from(rows: list[dict[str, object]], *, file: str, unit: str) -> tuple[D
 def _set(row: DrillsRow, unit: str) -> DrillSet:
     first, last = (None if end is None else stamped(end, unit) for end in (row.first, row.last))
     whole = at("set", drill_set, row.set, first=first, last=last)
+    if row.point is None and row.flute is None:
+        return whole
     return DrillSet(whole.name, tuple(ground(d, row.point, row.flute, unit=unit) for d in whole.drills))
 
 

@@ -10,7 +10,6 @@ import math
 import re
 import tomllib
 from collections.abc import Iterable
-from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -26,11 +25,12 @@ FAMILIES = ("metric", "number", "letter", "fractional")
 SINGLE = "single drills"
 STEP_EPS = 1e-6  # mm: rounding of multiples of a step
 
-_FRACTION = re.compile(r"(\d+ +)?\d+ */ *\d+")
-_INCHES = re.compile(r"(?:in|inch|thou|\")\W*$", re.IGNORECASE)
-_NUMBER = re.compile(r"(?:#|no\.?|number) *(\d+)", re.IGNORECASE)
-_LETTER = re.compile(r"(?:letter +)?([a-z])", re.IGNORECASE)
-_RANGE = re.compile(r"(?:from +)?([^\s-]+)(?: +to +| *- *)([^\s-]+)$", re.IGNORECASE)
+# Patterns are texts, compiled (and kept by `re`) when the first drill is read. Capitals do not matter.
+_FRACTION = r"(\d+ +)?\d+ */ *\d+"
+_INCHES = r"(?i)(?:in|inch|thou|\")\W*$"
+_NUMBER = r"(?i)(?:#|no\.?|number) *(\d+)"
+_LETTER = r"(?i)(?:letter +)?([a-z])"
+_RANGE = r"(?i)(?:from +)?([^\s-]+)(?: +to +| *- *)([^\s-]+)$"
 _RIGHT = "Write a drill as 7.8, '#29', F or 5/16"
 
 
@@ -91,8 +91,8 @@ def family_drills(family: str) -> tuple[Drill, ...]:
         runs = (_multiples(run["from"], run["to"], by=run["by"]) for run in table["metric"]["sizes"])
         return tuple(_drill(f"{mm:g}", mm, family) for mm in sorted({mm for run in runs for mm in run}))
     if family == "fractional":
-        parts = range(1, int(Fraction(table["fractional"]["largest"]) * 64) + 1)
-        return tuple(_drill(str(Fraction(n, 64)), n / 64 * INCH, family) for n in parts)
+        parts = range(1, table["fractional"]["largest"] + 1)
+        return tuple(_drill(_reduced(n, 64), n / 64 * INCH, family) for n in parts)
     listed = enumerate(table[family])
     named = ((f"#{i + 1}" if family == "number" else chr(ord("A") + i), inches) for i, inches in listed)
     return tuple(sorted((_drill(name, inches * INCH, family) for name, inches in named), key=lambda d: d.dia))
@@ -104,7 +104,7 @@ def drill_set(text: str, *, first: object = None, last: object = None) -> DrillS
     family = family.lower()
     if family not in FAMILIES:
         raise BadInput(f"'{text}' names no set of drills", right=nearest(family, FAMILIES))
-    found = _RANGE.search(rest)
+    found = re.search(_RANGE, rest)
     step = rest[: found.start()].strip() if found else rest.strip()
     if found and (first is not None or last is not None):
         raise BadInput(f"'{text}' has its ends already", right="Leave `from` and `to` out")
@@ -126,12 +126,14 @@ def drill_set(text: str, *, first: object = None, last: object = None) -> DrillS
 def drill_named(text: str) -> Drill:
     """The drill that is stamped so; BadInput with the nearest there is, for none."""
     text = text.strip()
-    if found := _NUMBER.fullmatch(text):
+    if found := re.fullmatch(_NUMBER, text):
         return _stamped(f"#{int(found.group(1)[:9])}", "number")
-    if found := _LETTER.fullmatch(text):
+    if found := re.fullmatch(_LETTER, text):
         return _stamped(found.group(1).upper(), "letter")
     dia = diameter(text)
-    inches = _FRACTION.fullmatch(text) or _INCHES.search(text)  # 12.7 mm is a stocked size, 1/2 in another drill
+    inches = re.fullmatch(_FRACTION, text) or re.search(
+        _INCHES, text
+    )  # 12.7 mm is a stocked size, 1/2 in another drill
     first, second = ("fractional", "metric") if inches else ("metric", "fractional")
     known = [d for family in (first, second, "number", "letter") for d in family_drills(family)]
     drill = min(known, key=lambda d: abs(d.dia - dia))
@@ -144,12 +146,12 @@ def drill_named(text: str) -> Drill:
 
 def diameter(text: str) -> float:
     """The diameter, mm, of a drill by its name or of any size as it is written; BadInput."""
-    if _NUMBER.fullmatch(text) or _LETTER.fullmatch(text):
+    if re.fullmatch(_NUMBER, text) or re.fullmatch(_LETTER, text):
         return drill_named(text).dia
     if not any(c.isdigit() for c in text):
         raise BadInput(f"'{text}' is neither a drill nor a length", right=_RIGHT)
     try:
-        return length(text, unit="inch" if _FRACTION.fullmatch(text) else "mm", positive=True)
+        return length(text, unit="inch" if re.fullmatch(_FRACTION, text) else "mm", positive=True)
     except BadInput as error:
         raise BadInput(error.what, right=_RIGHT) from None
 
@@ -205,6 +207,11 @@ def _called(family: str, step: str, drills: tuple[Drill, ...]) -> str:
     if family == "number":
         first, last = last[1:], first[1:]
     return f"{family} {step}, {first} to {last}" if step else f"{family} {first} to {last}"
+
+
+def _reduced(over: int, under: int) -> str:
+    common = math.gcd(over, under)
+    return f"{over // common}/{under // common}"
 
 
 def _multiples(first: float, last: float, *, by: float) -> list[float]:
