@@ -73,7 +73,9 @@ def test_work_by_hand_is_told_with_its_line_and_what_it_takes() -> None:
     made = sample("drawer-knob")
     square = ((-10.0, 0.0), (0.0, 0.0), (0.0, 2.5), (-10.0, 2.5), (-10.0, 0.0))
     by_hand = (ByHand(12, "drill 5 mm, 10 deep", (square,)),)
-    written = results(replace(made, proof=replace(made.proof, by_hand=by_hand)))["drawer-knob.json"]
+    (setup,) = made.setups
+    worked = replace(setup, proof=replace(setup.proof, by_hand=by_hand))
+    written = results(replace(made, setups=(worked,)))["drawer-knob.json"]
     told = {"after_line": 12, "does": "drill 5 mm, 10 deep", "removes": [[list(p) for p in square[:-1]]]}
     assert json.loads(written)["setups"][0]["by_hand"] == [told]
     assert entry("drawer-knob")["by_hand"] == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from toolpath.cutting import drilling
 from toolpath.drawing.scene import Mark, Scene, scene
 from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
 from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
@@ -9,6 +10,7 @@ from toolpath.plan.plan import Plan
 from toolpath.proof.prove import Proof
 
 LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "groove": "GROOVE", "part off": "GROOVE"}
+LAYER_OF |= dict.fromkeys(drilling.OPERATIONS, "DRILL")
 
 
 def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
@@ -22,6 +24,7 @@ def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
         "ROUGH": [],
         "FINISH": [],
         "GROOVE": [],
+        "DRILL": [],
     }
     for operation in program.operations:
         for layer, run in _runs(operation):
