@@ -77,6 +77,21 @@ def test_what_the_rack_takes_for_granted_is_told_tool_by_tool(bench: Path, call:
     assert out.count("\n  1  ") == 1
 
 
+def test_the_drawer_is_told_with_what_has_no_number(bench: Path, call: Call) -> None:
+    with (bench / "racks" / "drawer.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[tool]]\nnumber = 12\nkind = "drill holder"\nlargest = 10\n')
+    out = call("check", "bush.toml").out
+    assert (
+        " 12  drill holder 12, drills up to 10 mm\n"
+        "     centre drill A2, 2 mm pilot, in the tailstock\n"
+        "     centre drill A3.15, 3.15 mm pilot, in the tailstock\n"
+    ) in out
+    assert (
+        "     drills: metric 0.5, 1 to 13; number 1 to 60; letter A to R; fractional 1/16\n       to 1/2; 5.8, 7.8\n"
+    ) in out
+    assert "\n  reamer 6 H7: lead 0.6 mm, flute 26 mm, " in out
+
+
 def test_sizes_and_material_for_one_run(bench: Path, call: Call) -> None:
     code, out, _ = call("check", "bush.toml", "--set", "flange = 1/2 in", "--material", "acetal")
     assert code == 0

@@ -58,7 +58,7 @@ def test_its_reamers_have_a_drill_before_them() -> None:
 def test_a_rack_may_hold_nothing_but_drills(tmp_path: Path) -> None:
     kept = drawer(tmp_path, '[[drills]]\nset = "letter"\n')
     assert (kept.tools, len(kept.drills)) == ((), 26)
-    with pytest.raises(BadInput, match="there is no tool in this rack"):
+    with pytest.raises(BadInput, match="there is no tool with a number in this rack"):
         load_rack(tmp_path / "rack.toml")
 
 

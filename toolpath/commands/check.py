@@ -11,6 +11,7 @@ import click
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
 from toolpath.part.halfsection import Surface
+from toolpath.shop.drills import SINGLE
 
 WIDTH = 80
 MM_PER_UNIT = {"mm": 1.0, "inch": 25.4}
@@ -54,9 +55,7 @@ def told(inputs: Inputs) -> Iterator[str]:
     yield ""
     yield from _measures(inputs)
     yield ""
-    yield "Tools"
-    for tool in inputs.tools:
-        yield from _wrapped(f"{tool.number:3}  {tool.name}", 7)
+    yield from _tools(inputs)
     yield from _defaults(inputs)
     cautions = (*inputs.material.cautions, *gripping.cautions)
     if cautions:
@@ -64,6 +63,21 @@ def told(inputs: Inputs) -> Iterator[str]:
         yield "Cautions"
         for caution in cautions:
             yield from _wrapped(f"  {caution}", 4)
+
+
+def _tools(inputs: Inputs) -> Iterator[str]:
+    """The rack: what a program can call, what is held in the tailstock, and the drills box by box."""
+    yield "Tools"
+    drawer = inputs.drawer
+    numbered = [(tool.number, tool.name) for tool in drawer.tools]
+    numbered += [(holder.number, f"{holder.name}, drills up to {holder.largest:g} mm") for holder in drawer.holders]
+    for number, name in sorted(numbered):
+        yield from _wrapped(f"{number:3}  {name}", 7)
+    for tool in drawer.by_hand:
+        yield from _wrapped(f"{'':5}{tool.name}, in the tailstock", 7)
+    if drawer.sets:
+        boxes = (", ".join(d.name for d in s.drills) if s.name == SINGLE else s.name for s in drawer.sets)
+        yield from _wrapped(f"     drills: {'; '.join(boxes)}", 7)
 
 
 def _stations(inputs: Inputs) -> Iterator[str]:
@@ -99,6 +113,7 @@ def _defaults(inputs: Inputs) -> Iterator[str]:
     job = inputs.job
     of_job = [f"{used.key} = {used.value}: {used.why}" for used in job.defaults]
     of_rack = [f"tool {tool.number}: {what}" for tool in inputs.tools for what in tool.assumed]
+    of_rack += [f"{tool.name}: {', '.join(tool.assumed)}" for tool in inputs.drawer.by_hand if tool.assumed]
     for file, lines in ((job.file, of_job), (job.machine, inputs.machine.defaults_used), (job.tools, of_rack)):
         if lines:
             yield ""

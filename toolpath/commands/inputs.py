@@ -12,10 +12,11 @@ from toolpath.errors import BadInput, CannotMake
 from toolpath.job import Job, half_section, read_job
 from toolpath.part.halfsection import HalfSection
 from toolpath.reading import placed
+from toolpath.shop.drawer import Drawer
 from toolpath.shop.holding import Hold, chuck, collet, refuse_too_long
 from toolpath.shop.machine import Machine, load_machine
 from toolpath.shop.materials import Material, material
-from toolpath.shop.rack import load_rack
+from toolpath.shop.rack import load_drawer
 from toolpath.shop.tools import Tool
 
 
@@ -25,8 +26,13 @@ class Inputs(Struct, frozen=True):
     job: Job
     part: HalfSection
     machine: Machine
-    tools: tuple[Tool, ...]
+    drawer: Drawer
     material: Material
+
+    @property
+    def tools(self) -> tuple[Tool, ...]:
+        """Those that a program can call."""
+        return self.drawer.tools
 
 
 def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | None = None) -> Inputs:
@@ -38,14 +44,14 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     part = half_section(job)
     _refuse_behind_the_hold(job, part)
     _refuse_pointed_back(job, part)
-    machine, tools = load_machine(job.machine), load_rack(job.tools)
+    machine, drawer = load_machine(job.machine), load_drawer(job.tools, numbered=True)
     where = "material" if material_name is None else "--material"
     with placed(job.file):
         try:
             stuff = material(job.material, job.materials)
         except BadInput as error:
             raise error.at(where=where) from None
-    return Inputs(job, part, machine, tools, stuff)
+    return Inputs(job, part, machine, drawer, stuff)
 
 
 def _refuse_behind_the_hold(job: Job, part: HalfSection) -> None:

@@ -28,15 +28,14 @@ LARGEST_NUMBER = 99  # two digits are what every tool call can carry
 
 def load_rack(path: Path) -> tuple[Tool, ...]:
     """The numbered tools of a rack file in its order; BadInput, with file, line and key, for what can not be."""
-    drawer = load_drawer(path)
-    if not drawer.tools:
-        with reading.placed(path):
-            raise BadInput("there is no tool in this rack", where="tool", right="Each tool is a [[tool]] table")
-    return drawer.tools
+    return load_drawer(path, numbered=True).tools
 
 
-def load_drawer(path: Path) -> Drawer:
-    """All that a rack file holds: numbered tools, those held by hand, drill holders, sets of drills; BadInput."""
+def load_drawer(path: Path, *, numbered: bool = False) -> Drawer:
+    """All that a rack file holds: numbered tools, those held by hand, drill holders, sets of drills; BadInput.
+
+    numbered: refuse a rack in which no tool has a number
+    """
     file = reading.decode(reading.load(path), RackFile, file=str(path))
     tools: list[Tool] = []
     by_hand: list[Tool] = []
@@ -56,6 +55,9 @@ def load_drawer(path: Path) -> Drawer:
                 holders.append(kept)
             else:
                 (tools if kept.number else by_hand).append(kept)
+        if numbered and not tools:
+            right = "A [[tool]] table with a `number` is one that a program can call"
+            raise BadInput("there is no tool with a number in this rack", where="tool", right=right)
         sets = sets_from(file.drills, file=str(path), unit=unit)
     return Drawer(tools=tuple(tools), by_hand=tuple(by_hand), holders=tuple(holders), sets=sets)
 
