@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 
 from toolpath.errors import BadInput
-from toolpath.job import DEFAULTS, Bar, Expected, Holding, Job, Parting, half_section, read_job
+from toolpath.job.defaults import DEFAULTS
+from toolpath.job.job import Bar, Expected, Job, Parting
+from toolpath.job.read import half_section, read_job
 from toolpath.part.stock import bar
+from toolpath.shop.holding import Holding
 
 LEAST = """\
 title = "Bush"

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from toolpath.job import DEFAULTS, half_section, read_job
+from toolpath.job.defaults import DEFAULTS
+from toolpath.job.read import half_section, read_job
 from toolpath.part.words import WORDS, face_from, inside_from, row_from
 from toolpath.shop.machine import load_machine
 

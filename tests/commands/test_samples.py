@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from shapely import LineString, Point, Polygon, box
 
-from toolpath.job import half_section, read_job
+from toolpath.job.read import half_section, read_job
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 Place = tuple[float, float]

@@ -9,7 +9,8 @@ from pathlib import Path
 from msgspec import Struct
 
 from toolpath.errors import BadInput, CannotMake
-from toolpath.job import Job, half_section, read_job
+from toolpath.job.job import Job
+from toolpath.job.read import half_section, read_job
 from toolpath.part.halfsection import HalfSection
 from toolpath.reading import placed
 from toolpath.shop.drawer import Drawer

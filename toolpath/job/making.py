@@ -1,0 +1,51 @@
+"""The tables [roughing], [finish], [parting] and [expect]: how the part is made, and what it must come to."""
+
+from __future__ import annotations
+
+from msgspec import UNSET
+
+from toolpath.errors import BadInput
+from toolpath.job.job import Bar, Expected, Parting
+from toolpath.job.tables import ExpectTable, FinishTable, PartingTable, RoughingTable
+from toolpath.job.values import Values
+
+
+def pattern_of(table: RoughingTable, values: Values) -> str | None:
+    """How the bulk is roughed; None: the quickest way."""
+    pattern = str(values.take("roughing.pattern", table.pattern))
+    return None if pattern == "quickest" else pattern
+
+
+def height_of(table: FinishTable, values: Values) -> float | None:
+    """Greatest height of the turning marks, µm; None: as the material table gives."""
+    if table.height_um is UNSET:
+        values.take("finish.height_um", UNSET)
+        return None
+    if not table.height_um > 0.0:
+        raise BadInput(f"{table.height_um:g} µm is no height of a surface", where="finish.height_um")
+    return table.height_um
+
+
+def parting_of(table: PartingTable, bar: Bar, values: Values) -> Parting:
+    """How the piece comes off; BadInput for a stub that is no stub."""
+    off = bool(values.take("parting.off", table.off))
+    if not off:
+        if table.stub is not UNSET:
+            raise BadInput("a stub is given, but nothing is parted off", where="parting.stub", right="Leave it out")
+        return Parting(off=False, stub=0.0)
+    stub = values.length("parting.stub", table.stub, zero=True)
+    if stub >= bar.dia:
+        raise BadInput(f"a stub of {stub:g} mm is the whole bar of {bar.dia:g} mm", where="parting.stub")
+    return Parting(off=True, stub=stub)
+
+
+def expected_of(table: ExpectTable, values: Values) -> Expected:
+    """The volume that was worked out elsewhere, mm³, and what is left for rounding."""
+    if not table.volume_mm3 > 0.0:
+        raise BadInput(f"{table.volume_mm3:g} mm³ is no volume of a part", where="expect.volume_mm3")
+    if table.within_mm3 is UNSET:
+        values.take("expect.within", UNSET)
+        return Expected(table.volume_mm3, 1e-4 * table.volume_mm3)
+    if not table.within_mm3 > 0.0:
+        raise BadInput(f"{table.within_mm3:g} mm³ leaves no room for rounding", where="expect.within_mm3")
+    return Expected(table.volume_mm3, table.within_mm3)

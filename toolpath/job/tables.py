@@ -1,0 +1,71 @@
+"""The job file as it is decoded: which keys there are and what may be written, with nothing understood yet."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+from msgspec import UNSET, UnsetType
+
+from toolpath.job.defaults import Written
+
+
+class Table(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
+    """A table of the file; nothing unknown is let through."""
+
+
+class BarTable(Table):
+    dia: Written | UnsetType = UNSET
+    bore: Written | UnsetType = UNSET
+    length: Written | UnsetType = UNSET
+    outside: list[object] | UnsetType = UNSET
+    inside: list[object] | UnsetType = UNSET
+    face_off: Written | UnsetType = UNSET
+
+
+class HoldingTable(Table):
+    grip: Literal["bar", "part"] | UnsetType = UNSET
+    in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
+    stick_out: Written | UnsetType = UNSET
+    end: Literal["front", "back"] | UnsetType = UNSET
+    held: list[Written] | UnsetType = UNSET
+    turn_to: Written | UnsetType = UNSET
+    zero: Literal["measured", "stop"] | UnsetType = UNSET
+
+
+class RoughingTable(Table):
+    pattern: Literal["quickest", "along z", "along x", "contour"] | UnsetType = UNSET
+
+
+class FinishTable(Table):
+    passes: Literal[1, 2] | UnsetType = UNSET
+    height_um: float | UnsetType = UNSET
+    compensation: Literal["program", "control"] | UnsetType = UNSET
+
+
+class PartingTable(Table):
+    off: bool | UnsetType = UNSET
+    stub: Written | UnsetType = UNSET
+
+
+class ExpectTable(Table):
+    volume_mm3: float
+    within_mm3: float | UnsetType = UNSET
+
+
+class JobFile(Table):
+    title: str
+    machine: str
+    tools: str
+    material: str
+    bar: BarTable
+    part: dict[str, object]
+    materials: str | UnsetType = UNSET
+    units: Literal["mm", "inch"] | UnsetType = UNSET
+    break_edges: Written | UnsetType = UNSET
+    sizes: dict[str, object] = {}
+    holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
+    roughing: RoughingTable = msgspec.field(default_factory=RoughingTable)
+    finish: FinishTable = msgspec.field(default_factory=FinishTable)
+    parting: PartingTable = msgspec.field(default_factory=PartingTable)
+    expect: ExpectTable | UnsetType = UNSET
