@@ -52,7 +52,7 @@ HAND_OUT = {
 def planned(lathe: Lathe, name: str = "mild-steel", changes: dict[str, Any] | None = None, **how: Any) -> HoleData:
     given = {"operation": "drill", "diameter": 6.0, "deep": 12.0} | how
     strong = {"max_rpm": 20000.0, "chuck_max_rpm": 20000.0, "min_rpm": 20.0, "max_feed": 5000.0, "power_w": 20000.0}
-    tool = hole_tool(diameter=given["diameter"], material=given.pop("material", "HSS"))
+    tool = hole_tool(diameter=given["diameter"], material=given.pop("material", "HSS"), pilot=given.pop("pilot", 0.0))
     return plan_hole(material(name), tool, lathe(**(strong | {"full_power_rpm": 20.0} | (changes or {}))), **given)
 
 
@@ -102,12 +102,6 @@ def test_power_of_torque_is_the_identity_of_handbooks(rpm: float) -> None:
     assert formulas.power_of_torque(10.0, rpm) / 1000.0 == pytest.approx(rpm * 10.0 / 9549.0, rel=1e-4)
 
 
-@pytest.mark.parametrize(("angle", "share"), [(118, 0.300), (135, 0.207), (140, 0.182), (90, 0.500), (60, 0.866)])
-def test_point_length(angle: float, share: float) -> None:
-    """D / (2 tan(half the angle)) to three digits. A course note in circulation multiplies by tan 59 deg: 0.83 D."""
-    assert round(formulas.point_length(1.0, math.radians(angle)), 3) == share
-
-
 def test_the_motor_bounds_the_feed(lathe: Lathe) -> None:
     """At the feed found, the torque takes just what the motor gives; opening out a hole takes less."""
     weak = {"power_w": 150.0, "full_power_rpm": 20.0}
@@ -141,7 +135,7 @@ def test_pecks(lathe: Lathe, name: str, diameter: float, deep: float, *, first: 
 
 def test_other_operations_run_slower_and_in_one_cut(lathe: Lathe) -> None:
     drill = planned(lathe, deep=40.0)
-    ream, sink, floor = (planned(lathe, operation=o, deep=40.0) for o in ("ream", "countersink", "flat drill"))
+    ream, sink, floor = (planned(lathe, operation=o, deep=40.0) for o in ("ream", "countersink", "flat bottom"))
     assert ream.rpm.value == pytest.approx(drill.rpm.value / 2.0) and ream.feed.value == 2.0 * drill.feed.value
     assert sink.rpm.value == pytest.approx(drill.rpm.value / 2.0) and sink.feed.value == drill.feed.value / 2.0
     assert floor.depth.value == 40.0 and floor.dwell.value == sink.dwell.value == 1.0
@@ -150,13 +144,13 @@ def test_other_operations_run_slower_and_in_one_cut(lathe: Lathe) -> None:
 
 def test_a_centre_drill_is_fed_by_its_pilot(lathe: Lathe) -> None:
     """Speed by the mouth, which cuts fastest; feed by the pilot, which breaks first."""
-    data = planned(lathe, operation="centre drill", diameter=4.0, lead=1.6, deep=3.0)
+    data = planned(lathe, operation="centre", diameter=4.0, pilot=1.6, deep=3.0)
     assert data.surface.value == pytest.approx(formulas.surface_speed(4.0, data.rpm.value))
     assert "diameter 1.6" in data.feed.because and data.feed.value == pytest.approx(0.2 * 1.6 / 6 / 2 / 2)
 
 
 def test_what_hardens_is_not_dwelt_on_and_what_grabs_is_told(lathe: Lathe) -> None:
-    assert planned(lathe, "stainless-steel", operation="flat drill").dwell.value == 0.0
+    assert planned(lathe, "stainless-steel", operation="flat bottom").dwell.value == 0.0
     assert "zero rake" in planned(lathe, "brass").cautions[0] and not planned(lathe, "mild-steel").cautions
     assert planned(lathe, "brass").eased.value == 0.5
 
@@ -192,7 +186,7 @@ def test_every_figure_holds_its_bounds(
     machine = {"power_w": power, "min_rpm": 50.0, "max_rpm": 2500.0, "chuck_max_rpm": 2000.0, "max_feed": 300.0}
     m, deep = material(name), ratio * diameter
     try:
-        data = planned(lathe, name, machine, operation=operation, diameter=diameter, deep=deep)
+        data = planned(lathe, name, machine, operation=operation, diameter=diameter, deep=deep, pilot=diameter / 2.0)
     except CannotMake as refusal:
         assert "slowest spindle" in str(refusal) or "a drill rubs" in str(refusal)
         return

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from toolpath.geometry.elements import Chain, polyline
+from toolpath.shop.hole_tools import HoleTool
 from toolpath.shop.tools import Tool
 
 
@@ -29,10 +30,13 @@ def hole_tool(
     point: float = 118.0,
     shank: float = 0.0,
     material: str = "HSS",
+    pilot: float = 0.0,
+    steps: tuple[Chain, ...] = (),
 ) -> Tool:
     """A tool held in a chuck of diameter 20 behind its shank, which is 10 mm long beyond the flutes."""
     s = (shank or diameter) / 2.0
-    outline = flat(diameter, flutes) if kind in ("flat drill", "reamer") else pointed(diameter, flutes, point=point)
+    flat_end = kind in ("flat drill", "reamer")
+    outline = flat(diameter, flutes) if flat_end else pointed(diameter, flutes, point=point)
     return Tool(
         number=number,
         offset=number,
@@ -59,4 +63,6 @@ def hole_tool(
         honed=False,
         does=frozenset({kind}),
         works="hole",
+        hole=HoleTool(diameter, math.pi if flat_end else math.radians(point), flutes, pilot=(pilot, 1.0)),
+        steps=steps,
     )

@@ -11,12 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from toolpath.cutting.formulas import drilling_time, point_length
-from toolpath.geometry.elements import Chain, arc_about, polyline
-from toolpath.passes.drill import Hole, depth_at, depths, drill, through
+from toolpath.cutting.formulas import drilling_time
+from toolpath.passes.drill import Hole, depths, drill, through
 from toolpath.passes.legs import Legs, Pace, end_of, length
-
-from tests.passes.hole_tools import flat, pointed  # isort: skip
+from toolpath.shop.hole_tools import point_length
 
 HOLE = Hole(front=5.0, mouth=0.0, begins=0.0, bottom=-30.0, first=12.5, peck=5.0, clearance=1.0)
 CHANGE = (40.0, 35.0)
@@ -92,31 +90,9 @@ def test_time_at_feed() -> None:
     assert round(5 * 60 * length(bare, Pace.FEED) / (0.2 * 1350.0), 1) == 33.3
 
 
-@pytest.mark.parametrize("angle", [60.0, 90.0, 118.0, 135.0, 140.0])
-@pytest.mark.parametrize("diameter", [1.0, 6.35, 12.0])
-def test_point_length_is_the_depth_to_the_full_diameter(angle: float, diameter: float) -> None:
-    long = point_length(diameter, math.radians(angle))
-    assert depth_at(pointed(diameter, 50.0, point=angle), diameter / 2.0) == pytest.approx(long, abs=1e-9)
-    # half the diameter stands at half the depth; a through hole must go on by the point and what is added
-    assert depth_at(pointed(diameter, 50.0, point=angle), diameter / 4.0) == pytest.approx(long / 2.0, abs=1e-9)
-    assert through(-20.0, long, extra=0.5) == pytest.approx(-20.5 - long)
-
-
-def test_depths_of_other_tools() -> None:
-    """A centre drill A 2 x 5: pilot of diameter 2 and length 2.5, cone of 60 deg; mouth 4.25 (ISO 6411).
-
-    A ball end of radius 3 opens to radius 1.8 at 3 - 2.4 = 0.6 mm.
-    """
-    r, cone = 2.5, 1.5 / math.tan(math.radians(30.0))
-    half = [(0.3, 1.0), (2.5, 1.0), (2.5 + cone, r), (30.0, r)]
-    centre = polyline([(0.0, 0.0), *((z, -x) for z, x in half), *half[::-1]], close=True)
-    assert depth_at(centre, 2.125) == pytest.approx(2.5 + 1.125 / math.tan(math.radians(30.0)))
-    nose = arc_about((3.0, 0.0), (3.0, 3.0), (3.0, -3.0), ccw=True)
-    ball: Chain = (nose, *polyline([(3.0, -3.0), (20.0, -3.0), (20.0, 3.0), (3.0, 3.0)]))
-    assert depth_at(ball, 1.8) == pytest.approx(0.6)
-    assert depth_at(flat(6.0, 30.0), 3.0) == depth_at(flat(6.0, 30.0), 1.0) == 0.0
-    with pytest.raises(ValueError, match="no radius of 4"):
-        depth_at(flat(6.0, 30.0), 4.0)
+def test_through_goes_on_by_the_point_and_what_is_added() -> None:
+    """A 6 mm drill of 118 deg has a point of 0.300 D = 1.80 mm: 20 mm through with 0.5 mm to spare ends at -22.30."""
+    assert through(-20.0, point_length(6.0, math.radians(118.0)), extra=0.5) == pytest.approx(-22.303, abs=1e-3)
 
 
 @pytest.mark.parametrize("wrong", [{"front": 0.5}, {"begins": 0.1}, {"bottom": 0.0}, {"begins": -30.0}])

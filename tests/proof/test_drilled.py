@@ -30,6 +30,7 @@ from toolpath.motion import (
 from toolpath.passes.drill import Hole, drill
 from toolpath.passes.legs import Pace
 from toolpath.proof.prove import Proof, prove
+from toolpath.shop.tools import Tool
 
 from tests.passes.hole_tools import hole_tool  # isort: skip
 from tests.proof.bench import box, codes, machine, setting  # isort: skip
@@ -104,6 +105,43 @@ def test_depth_counts_from_where_the_wall_begins() -> None:
     given = {"stock": (polyline(wide, close=True),), "part": (box(-60.0, -50.0, 10.0),)}
     assert "too-deep" not in codes(drilled(tool=hole_tool(7, flutes=15.0), **given))
     assert "too-deep" in codes(drilled(tool=hole_tool(7, flutes=10.0), **given))
+
+
+CONE = 1.0 / math.tan(math.radians(30.0))  # mm, from the 2 mm pilot to a 4 mm mouth at 60 deg
+CENTRED = 2.5 + CONE
+
+
+def centre_drill() -> Tool:
+    """ISO 866 A2: pilot of diameter 2 and length 2.5, a cone of 60 deg to the body of 5."""
+    back = 2.5 + 1.5 * CONE
+    half = [(2.5, 1.0), (back, 2.5), (back + 10.0, 2.5)]
+    body = polyline([*((z, -x) for z, x in half), *half[::-1]], close=True)
+    plain = hole_tool(7, kind="centre drill", diameter=2.0, flutes=2.5, pilot=2.0, steps=(body,))
+    return replace(plain, holder=(), max_depth=back)
+
+
+def centred(text: str, tool: Tool) -> Proof:
+    point = 1.0 / math.tan(math.radians(59.0))
+    hole = [(-CENTRED, 0.0), (-CENTRED + point, 1.0), (-CONE, 1.0), (0.0, 2.0)]
+    part = (polyline([(-60.0, 10.0), (-60.0, 0.0), *hole, (0.0, 10.0)], close=True),)
+    return drilled(text, tool, part=part, goal=part)
+
+
+def test_a_centre_drill_cuts_with_pilot_and_cone() -> None:
+    """Point, pilot and frustum: pi h / 3 (r2 + r R + R2)."""
+    head, tail = TEXT.split("G01 Z-15.")[0], TEXT.split(f"G01 Z{WRITTEN}\n")[1]
+    proof = centred(f"{head}G01 Z{-CENTRED:.3f}\n{tail}", centre_drill())
+    point = 1.0 / math.tan(math.radians(59.0))
+    volume = math.pi * (point / 3.0 + 2.5 - point + CONE * 7.0 / 3.0)
+    assert not proof.findings
+    assert proof.removed_mm3 == pytest.approx(volume, rel=2e-4)
+    assert proof.cutting_seconds == pytest.approx(CENTRED / 1.6, rel=0.05)
+    deeper = centred(f"{head}G01 Z{-CENTRED - 0.1:.3f}\n{tail}", centre_drill())
+    assert "gouge" in stops(deeper)
+    assert "rapid-contact" in stops(centred(f"{head}G01 Z-2.5\nG00 Z-3.\n{tail}", centre_drill()))
+    assert "off-axis" in stops(centred(f"{head}G01 Z-2.\nG01 X0.2\nG01 X0.\n{tail}", centre_drill()))
+    half = replace(centre_drill(), steps=())  # the cone is not forgotten: with a pilot alone the mouth stays uncut
+    assert "uncut" in codes(centred(f"{head}G01 Z{-CENTRED:.3f}\n{tail}", half))
 
 
 def test_the_chuck_behind_a_short_drill_touches() -> None:

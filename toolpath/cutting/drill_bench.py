@@ -8,10 +8,10 @@ from toolpath.shop.materials import DRILLS
 
 # Share of a drill's surface speed. Reamers at half to two thirds and countersinks at a third to a half lest they
 # chatter; flat drills have no point to guide them. All common practice.
-SPEED_SHARE = {"centre drill": 1.0, "drill": 1.0, "flat drill": 0.7, "countersink": 0.5, "ream": 0.5}
+SPEED_SHARE = {"centre": 1.0, "drill": 1.0, "flat bottom": 0.7, "countersink": 0.5, "ream": 0.5}
 
 # Share of a drill's feed: a reamer is fed at two to three times it, lest it rub; common practice.
-FEED_SHARE = {"centre drill": 0.5, "drill": 1.0, "flat drill": 0.5, "countersink": 0.5, "ream": 2.0}
+FEED_SHARE = {"centre": 0.5, "drill": 1.0, "flat bottom": 0.5, "countersink": 0.5, "ream": 2.0}
 
 TOOL_SPEED = {"HSS": 1.0, "carbide": 2.0}  # US Navy Engineman manual 14345: carbide drills 2 to 3 times the speed
 HEAVY_SHARE = 0.5  # of feeds meant for heavy machines: halved on a bench lathe, common practice

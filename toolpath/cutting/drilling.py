@@ -19,9 +19,7 @@ from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 OPERATIONS = tuple(drill_bench.SPEED_SHARE)
-
-COMMON_POINT = math.radians(118.0)
-"""Included angle of a drill's point when nothing else is said."""
+"""Named as the duties of tools on the axis are (`toolpath/shop/duties.py`)."""
 
 
 class HoleData(Struct, frozen=True):
@@ -56,8 +54,6 @@ def plan_hole(
     diameter: float,
     deep: float,
     hole: float = 0.0,
-    lead: float = 0.0,
-    point: float = COMMON_POINT,
     in_chuck: bool = True,
 ) -> HoleData:
     """Figures of one operation on the axis.
@@ -65,15 +61,13 @@ def plan_hole(
     operation: one of `OPERATIONS`
     diameter:  the greatest that is cut, mm; hole: diameter of the hole already there
     deep:      how far the point goes through metal, mm
-    lead:      diameter of the thin end that leads (a centre drill's pilot), which bounds the feed; 0: `diameter`
-    point:     included angle, rad
     CannotMake when no safe figure exists.
     """
-    if operation not in OPERATIONS:
-        raise ValueError(f"no operation is called {operation!r}")
+    if operation not in OPERATIONS or tool.hole is None:
+        raise ValueError(f"no operation is called {operation!r}, or {_called(tool)} does not work on the axis")
     if not diameter > hole >= 0.0 or not deep > 0.0:
         raise CannotMake(
-            f"T{tool.number} {tool.name} can not cut a hole of diameter {diameter:g} mm, {deep:g} mm deep, where one "
+            f"{_called(tool)} can not cut a hole of diameter {diameter:g} mm, {deep:g} mm deep, where one "
             f"of {hole:g} mm stands already"
         )
     wanted = _surface(material, tool, operation=operation)
@@ -81,11 +75,11 @@ def plan_hole(
     rpm = speeds.spindle(wanted, top, machine, diameter=diameter)
     there = surface_speed(diameter, rpm.value)
     surface = wanted if math.isclose(there, wanted.value, rel_tol=1e-9) else Figure(there, rpm.because)
-    by_power = _by_power(material, machine, rpm=rpm.value, sizes=(diameter, hole), point=point)
-    feed = _feed(
-        material, tool, machine, operation=operation, diameter=lead or diameter, rpm=rpm.value, by_power=by_power
-    )
-    first, later = pecks(material, operation=operation, diameter=lead or diameter, deep=deep)
+    lips = tool.hole.cone or tool.hole.point
+    by_power = _by_power(material, machine, rpm=rpm.value, sizes=(diameter, hole), point=lips)
+    thin = tool.hole.pilot[0] if operation == "centre" else diameter  # a pilot breaks first
+    feed = _feed(material, tool, machine, operation=operation, diameter=thin, rpm=rpm.value, by_power=by_power)
+    first, later = pecks(material, operation=operation, diameter=diameter, deep=deep)
     eased = Figure(drill_bench.EASED, "half the feed where it breaks through or holes meet (common practice)")
     return HoleData(surface, top, rpm, feed, first, later, eased, _dwell(material, operation), _cautions(material))
 
@@ -93,7 +87,7 @@ def plan_hole(
 def pecks(material: Material, *, operation: str, diameter: float, deep: float) -> tuple[Figure, Figure]:
     """(First peck, later pecks), mm; both the whole depth where a hole is cut in one go."""
     if operation != "drill":
-        return (whole := Figure(deep, f"a {operation} goes down in one cut"), whole)
+        return (whole := Figure(deep, f"a {operation} operation goes down in one cut"), whole)
     if deep <= drill_bench.FREE_DEPTH * diameter + 1e-9:
         words = f"{deep / diameter:.3g} diameters, which up to {drill_bench.FREE_DEPTH:g} goes in one (common practice)"
         return (whole := Figure(deep, words), whole)
@@ -112,7 +106,7 @@ def _surface(material: Material, tool: Tool, *, operation: str) -> Figure:
     if times != 1.0:
         words += f", times {times:g} with {tool.material} (Navy manual: 2 to 3)"
     if share != 1.0:
-        words += f", times {share:g} for a {operation} (common practice)"
+        words += f", times {share:g} for a {tool.kind} (common practice)"
     return Figure(material.drill * times * share, words)
 
 
@@ -131,7 +125,7 @@ def _feed(
     hard = material.drill <= drill_bench.HARD
     where = "low" if hard else "high"
     navy = drill_bench.navy_feed(diameter, hard=hard)
-    words = f", times {share:g} for a {operation} (common practice)" if share != 1.0 else ""
+    words = f", times {share:g} for a {tool.kind} (common practice)" if share != 1.0 else ""
     bounds = [Figure(navy * share, f"diameter {diameter:g}, {where} end (Navy manual){words}")]
     if material.drill_feed:
         there = drill_bench.feed_by_size(diameter, material.drill_feed) * drill_bench.HEAVY_SHARE
@@ -141,7 +135,7 @@ def _feed(
     found = least(*bounds, Figure(machine.max_feed / rpm, words), by_power)
     if found.value < drill_bench.RUBS and found is by_power:
         raise CannotMake(
-            f"T{tool.number} {tool.name}: {by_power.because} leave {found.value:.2g} mm a turn, below "
+            f"{_called(tool)}: {by_power.because} leave {found.value:.2g} mm a turn, below "
             f"{drill_bench.RUBS:g} a drill rubs. Drill a smaller hole first, or bore it"
         )
     return found
@@ -160,9 +154,14 @@ def _by_power(material: Material, machine: Machine, *, rpm: float, sizes: tuple[
     return Figure(math.pow(there / at_one, 1.0 / (1.0 - material.mc)), words)
 
 
+def _called(tool: Tool) -> str:
+    """A tool without a number is held in the tailstock."""
+    return f"T{tool.number} {tool.name}" if tool.number else tool.name
+
+
 def _dwell(material: Material, operation: str) -> Figure:
-    if operation not in ("flat drill", "countersink"):
-        return Figure(0.0, f"a {operation} leaves no floor to be cleaned")
+    if operation not in ("flat bottom", "countersink"):
+        return Figure(0.0, "there is no floor to be cut clean")
     if "hardens" in material.traits:
         return Figure(0.0, f"{material.title} hardens where a tool rubs: no dwell")
     return Figure(drill_bench.FLOOR_TURNS, "one turn, so that the floor is cut all round (common practice)")

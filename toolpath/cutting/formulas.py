@@ -149,11 +149,6 @@ def axis_rate(pitch: float, rpm: float) -> float:
     return pitch * rpm
 
 
-def point_length(diameter: float, angle: float) -> float:
-    """mm from the point of a drill to its full diameter; angle: included, rad."""
-    return diameter / (2.0 * math.tan(angle / 2.0))
-
-
 def drilling_chip(feed: float, angle: float) -> float:
     """Chip thickness at each of a drill's two lips, mm; angle: included, of the point, rad."""
     return feed / 2.0 * math.sin(angle / 2.0)

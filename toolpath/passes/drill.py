@@ -11,14 +11,11 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Chain, Element, Line, Point
+from toolpath.geometry.elements import Point
 from toolpath.passes.legs import Legs, dwell, end_of, feed, rapid
 
 Stretch = tuple[float, float, float]
 """(z, z, share): between these the feed is so much of itself."""
-
-LEVEL = 1e-9
-"""mm: what differs by less is one place."""
 
 
 class Hole(Struct, frozen=True):
@@ -100,31 +97,3 @@ def _down(top: float, bottom: float, eased: tuple[Stretch, ...]) -> Legs:
 def through(back: float, point_length: float, *, extra: float) -> float:
     """z of the point when the full diameter stands `extra` mm beyond the face at `back`."""
     return back - point_length - extra
-
-
-def depth_at(outline: Chain, radius: float) -> float:
-    """How far the point of a tool on the axis must go below a face to open it to `radius`, mm: the point length for
-    the full radius, the depth of a centre or a countersink for that of its mouth.
-
-    outline: closed, relative to the point. ValueError for a radius that the tool does not have.
-    """
-    found = [z for e in outline for z in _where(e, radius)]
-    if not found:
-        raise ValueError(f"the tool has no radius of {radius:g} mm")
-    return max(0.0, min(found))
-
-
-def _where(e: Element, radius: float) -> list[float]:
-    """z at which an element has that x."""
-    if isinstance(e, Line):
-        (z0, x0), (z1, x1) = e.a, e.b
-        if abs(x1 - x0) < LEVEL:
-            return [min(z0, z1)] if abs(x0 - radius) < LEVEL else []
-        t = (radius - x0) / (x1 - x0)
-        return [z0 + min(max(t, 0.0), 1.0) * (z1 - z0)] if -LEVEL <= t <= 1.0 + LEVEL else []
-    rise = (radius - e.centre[1]) / e.radius
-    if abs(rise) > 1.0:
-        return []
-    reach = e.radius * math.sqrt(1.0 - rise**2)
-    points = [(e.centre[0] + side * reach, radius) for side in (-1.0, 1.0)]
-    return [p[0] for p in points if e.distance(p) < LEVEL]

@@ -60,7 +60,7 @@ def shapes(tool: Tool, contact: float) -> Shapes:
     return Shapes(
         number=tool.number,
         name=tool.name,
-        edges=tuple(Edge.of(chain, contact) for chain in (tool.outline,)),
+        edges=tuple(Edge.of(chain, contact) for chain in (tool.outline, *tool.steps)),
         holders=tuple(outline(h, FINE, outside=True) for h in tool.holder),
         holder_cores=tuple(inset(outline(h, contact, outside=False), contact) for h in tool.holder),
         touch=contact,
