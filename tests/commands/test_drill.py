@@ -11,21 +11,21 @@ from hypothesis import strategies as st
 
 from tests.commands.conftest import Call
 from toolpath.commands.drill import as_data, told
-from toolpath.shop.drills import every_set, nearest_drills
+from toolpath.shop.drills import drill_set, every_set, nearest_drills
 
 SEVEN = """\
 7.0 mm: 7.000 mm, 0.2756 in
 
-                                drill       mm       in     off by mm       in
-metric                   below    6.9    6.900   0.2717        -0.100  -0.0039
-                         exact      7    7.000   0.2756         0.000   0.0000
-                         above    7.1    7.100   0.2795        +0.100  +0.0039
-number                   below     #1    5.791   0.2280        -1.209  -0.0476
-                         above   none
-letter                   below      I    6.909   0.2720        -0.091  -0.0036
-                         above      J    7.036   0.2770        +0.036  +0.0014
-fractional               below  17/64    6.747   0.2656        -0.253  -0.0100
-                         above   9/32    7.144   0.2812        +0.144  +0.0057
+                                   drill       mm       in    off by mm       in
+metric                      below    6.9    6.900   0.2717       -0.100  -0.0039
+                            exact      7    7.000   0.2756        0.000   0.0000
+                            above    7.1    7.100   0.2795       +0.100  +0.0039
+number                      below     #1    5.791   0.2280       -1.209  -0.0476
+                            above   none
+letter                      below      I    6.909   0.2720       -0.091  -0.0036
+                            above      J    7.036   0.2770       +0.036  +0.0014
+fractional                  below  17/64    6.747   0.2656       -0.253  -0.0100
+                            above   9/32    7.144   0.2812       +0.144  +0.0057
 
 Just this size: metric 7
 """
@@ -59,6 +59,13 @@ def test_a_rack_answers_with_what_it_owns(bench: Path, call: Call) -> None:
 )
 def test_the_last_line_says_which_it_is(words: tuple[str, ...], last: str, call: Call) -> None:
     assert call("drill", *words).out.splitlines()[-1] == last
+
+
+def test_the_longest_name_of_a_set_leaves_its_column_apart() -> None:
+    answers = nearest_drills(11.0, [drill_set("metric 0.25 10.25 to 12.75")])
+    lines = list(told("11", 11.0, answers))
+    assert max(map(len, lines)) <= 80
+    assert "metric 0.25, 10.25 to 12.75 below" in lines[3]
 
 
 @given(st.floats(0.2, 26.0))

@@ -153,6 +153,7 @@ def test_a_reamer(tmp_path: Path) -> None:
     assert tool.hole is not None
     assert tool.hole.limits == pytest.approx((8.0, 8.015))
     assert (tool.hole.lead, tool.hole.flute, tool.does) == (0.8, 33.0, {"ream"})
+    assert corners(tool.outline)[:4] == [(0.0, 3.2), (0.0, -3.2), (0.8, -4.0), (33.0, -4.0)]  # a lead at 45 degrees
     assert ream_refusal(tool, 7.8) == ""
     assert ream_refusal(tool, 7.95) == "a 7.95 mm hole leaves 0.05 mm for a reamer 8 H7: it rubs below 0.2 mm"
     assert ream_refusal(tool, 8.1) == "a 8.1 mm hole leaves -0.1 mm for a reamer 8 H7: it rubs below 0.2 mm"

@@ -51,13 +51,13 @@ def told(text: str, dia: float, answers: tuple[Near, ...]) -> Iterator[str]:
     """The answer as lines of at most 80 columns."""
     yield f"{text}: {dia:.3f} mm, {dia / INCH:.4f} in"
     yield ""
-    yield f"{'':31}{'drill':>6}{'mm':>9}{'in':>9}  {'off by mm':>12}{'in':>9}"
+    yield f"{'':34}{'drill':>6}{'mm':>9}{'in':>9}  {'off by mm':>11}{'in':>9}"
     for near in answers:
         name = near.set
         for what, found in (("below", near.below), ("exact", near.exact), ("above", near.above)):
             if found is None and what == "exact":
                 continue
-            yield f"{name:25}{what:6}{_row(found, dia)}".rstrip()
+            yield f"{name:28}{what:6}{_row(found, dia)}".rstrip()
             name = ""
     closest = min((d for near in answers for d in near.all), key=lambda d: abs(d.dia - dia))
     exact = [d for near in answers if (d := near.exact)]
@@ -85,7 +85,7 @@ def _row(found: Drill | None, dia: float) -> str:
         return f"{'none':>6}"
     differs = 0.0 if abs(found.dia - dia) < SAME else found.dia - dia
     mm, inch = (f"{differs:+.3f}", f"{differs / INCH:+.4f}") if differs else ("0.000", "0.0000")
-    return f"{found.name:>6}{found.dia:9.3f}{found.dia / INCH:9.4f}  {mm:>12}{inch:>9}"
+    return f"{found.name:>6}{found.dia:9.3f}{found.dia / INCH:9.4f}  {mm:>11}{inch:>9}"
 
 
 def _units(mm: float) -> dict[str, float]:
