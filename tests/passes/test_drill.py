@@ -7,14 +7,19 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from toolpath.cutting.formulas import drilling_time
-from toolpath.passes.drill import Hole, depths, drill, through
+from toolpath.geometry.elements import signed_area
+from toolpath.passes.drill import Hole, depths, drill, taken, through
 from toolpath.passes.legs import Legs, Pace, end_of, length
 from toolpath.shop.hole_tools import point_length
+from toolpath.shop.rack import load_rack
+from toolpath.shop.tools import Tool
 
 HOLE = Hole(front=5.0, mouth=0.0, begins=0.0, bottom=-30.0, first=12.5, peck=5.0, clearance=1.0)
 CHANGE = (40.0, 35.0)
@@ -131,3 +136,61 @@ def test_any_hole(deep: float, begun: float, first: float, peck: float, *, lift:
     floors = [job.begins, *depths(job)]
     assert count == len(floors) - 1
     assert all(a - b <= max(first, peck) + 1e-9 for a, b in pairwise(floors))
+
+
+RACK = """
+title = "holes"
+[[tool]]
+number = 1
+kind = "drill"
+size = "6"
+[[tool]]
+number = 2
+kind = "centre drill"
+size = "A2"
+[[tool]]
+number = 3
+kind = "centre drill"
+size = "B2"
+[[tool]]
+number = 4
+kind = "countersink"
+angle = 90
+dia = 12.5
+[[tool]]
+number = 5
+kind = "flat drill"
+dia = 8
+[[tool]]
+number = 6
+kind = "reamer"
+dia = 6
+"""
+
+
+@pytest.fixture(scope="module")
+def hole_rack(tmp_path_factory: pytest.TempPathFactory) -> dict[int, Tool]:
+    path = tmp_path_factory.mktemp("rack") / "rack.toml"
+    path.write_text(RACK)
+    return {t.number: t for t in load_rack(path)}
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 4, 5, 6])
+@pytest.mark.parametrize("deep", [0.2, 0.8, 2.5, 3.0, 4.5, 12.0, 30.0])
+def test_what_a_tool_takes_is_its_own_shadow(hole_rack: dict[int, Tool], number: int, deep: float) -> None:
+    """Against shapely: each outline drawn along the axis, joined, cut off at the face and at the axis."""
+    tool = hole_rack[number]
+    shapes = [shapely.Polygon([e.a for e in chain]) for chain in (tool.outline, *tool.steps)]
+    swept = [shapely.union(s, shapely.affinity.translate(s, 60.0)).convex_hull for s in shapes]
+    shadow = shapely.affinity.translate(shapely.union_all(swept), -deep)
+    expected = shapely.intersection(shadow, shapely.box(-100.0, 0.0, 0.0, 50.0))
+    chain = taken(tool, mouth=0.0, bottom=-deep)
+    found = shapely.Polygon([e.a for e in chain])
+    assert found.is_valid and signed_area(chain) > 0.0 and chain[-1].b == chain[0].a
+    assert shapely.area(shapely.symmetric_difference(found, expected)) <= 1e-9
+    assert found.area > 0.0
+
+
+def test_only_what_works_on_the_axis_takes_a_hole(hole_rack: dict[int, Tool]) -> None:
+    with pytest.raises(ValueError, match="no straight profile"):
+        taken(replace(hole_rack[1], works="outside"), mouth=0.0, bottom=-1.0)

@@ -6,15 +6,18 @@ from typing import Any
 
 import msgspec
 import pytest
+import shapely
 
 from toolpath.geometry.elements import polyline
+from toolpath.passes.drill import taken
 from toolpath.proof.by_hand import TAILSTOCK_ROOM
 from toolpath.proof.prove import Proof
 from toolpath.proof.setting import Hand
 from toolpath.shop.machine import load_machine
 
+from tests.passes.hole_tools import hole_tool  # isort: skip
 from tests.proof.bench import HERE, box, codes, machine, rack, setting  # isort: skip
-from tests.proof.drilled import BOTTOM, HOLE, HOLLOW_MM3, drilled  # isort: skip
+from tests.proof.drilled import BOTTOM, HOLE, HOLLOW_MM3, WRITTEN, drilled  # isort: skip
 
 TEXT = """(bushing drilled by hand)
 (starts at X80. Z60. mm, X a diameter)
@@ -59,6 +62,14 @@ def test_the_hole_is_taken_off_at_the_stop() -> None:
     assert len(second[0]) > len(first[0])  # the hole stands after operation 2, not before
 
 
+def test_by_hand_or_by_program_the_same_hole_stands() -> None:
+    """What the planner says a drill takes, and what the proof sees it take, are one."""
+    said = by_hand(TEXT, Hand(1, DOES, (taken(hole_tool(7), mouth=0.0, bottom=WRITTEN),)))
+    (one,), (other,) = said.result, drilled().result
+    assert shapely.area(shapely.symmetric_difference(shapely.Polygon(one), shapely.Polygon(other))) <= 1e-3
+    assert said.removed_mm3 == pytest.approx(drilled().removed_mm3, rel=1e-6)
+
+
 def test_without_it_the_hole_is_missing() -> None:
     assert "uncut" in codes(drilled(TEXT, tools=rack()))
 
@@ -84,9 +95,10 @@ def test_a_hole_through_to_the_bar_lets_the_rest_fall() -> None:
     """What is cut off by hand falls like a parted piece, and nothing may be done by hand after that."""
     ring = box(-31.0, -30.0, 10.0)
     rest = Hand(1, "saw off", (ring,))
-    proof = by_hand(TEXT, rest, Hand(1, DOES, (HOLE,)), part=(box(-60.0, -50.0, 10.0),))
+    proof = by_hand(TEXT, rest, Hand(1, DOES, (HOLE,)), part=(box(-60.0, -50.0, 10.0), box(-29.0, 0.0, 10.0)))
     assert [p.after_line for p in proof.parted] == [line_of("M00")]
     assert "after-parting" in codes(proof)
+    assert "gouge" not in codes(proof)  # what lies on the bed is not spoilt a second time
 
 
 @pytest.mark.parametrize(

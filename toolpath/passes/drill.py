@@ -11,8 +11,9 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Point
+from toolpath.geometry.elements import Chain, Line, Point, polyline, reverse
 from toolpath.passes.legs import Legs, dwell, end_of, feed, rapid
+from toolpath.shop.tools import Tool
 
 Stretch = tuple[float, float, float]
 """(z, z, share): between these the feed is so much of itself."""
@@ -97,3 +98,32 @@ def _down(top: float, bottom: float, eased: tuple[Stretch, ...]) -> Legs:
 def through(back: float, point_length: float, *, extra: float) -> float:
     """z of the point when the full diameter stands `extra` mm beyond the face at `back`."""
     return back - point_length - extra
+
+
+def taken(tool: Tool, *, mouth: float, bottom: float) -> Chain:
+    """Closed outline, above the axis, of all that a tool on the axis takes off between z = `mouth` and its point at
+    z = `bottom`: its profile, and its greatest radius behind that.
+
+    ValueError for a tool that does not work on the axis or whose outline is not straight.
+    """
+    chains = (tool.outline, *tool.steps)
+    if tool.works != "hole" or not all(isinstance(e, Line) for c in chains for e in c):
+        raise ValueError(f"{tool.name} has no straight profile round the axis")
+    deep = mouth - bottom
+    profile: list[Point] = [(0.0, 0.0)]
+    for chain in chains:
+        for z, x in sorted(e.a for e in chain if e.a[1] >= 0.0):
+            before_z, before_x = profile[-1]
+            if x < before_x or (z, x) == profile[-1]:
+                continue  # behind what is wider already
+            if z >= deep:
+                share = (deep - before_z) / (z - before_z) if z > before_z else 1.0
+                profile.append((deep, before_x + share * (x - before_x)))
+                break
+            profile.append((z, x))
+        if profile[-1][0] >= deep:
+            break
+    widest = profile[-1][1]
+    ends = [(deep, widest)] if profile[-1][0] < deep else []
+    around = [*profile, *ends, (deep, 0.0)]
+    return reverse(polyline([(bottom + z, x) for z, x in around], close=True))
