@@ -44,8 +44,9 @@ def test_a_dome_in_three_pieces_is_one_arc() -> None:
         (QUARTER, arc_about((0.0, 4.0), (0.0, 2.0), (2.0, 4.0), ccw=True)),
         (QUARTER, QUARTER.reversed()),
         (Line((2.0, -3.0), (2.0, 0.0)), QUARTER),
+        (QUARTER, QUARTER.moved((QUARTER.b[0] - QUARTER.a[0], QUARTER.b[1] - QUARTER.a[1]))),
     ],
-    ids=["corner", "bend", "back", "S", "there and back", "tangent"],
+    ids=["corner", "bend", "back", "S", "there and back", "tangent", "scallops"],
 )  # fmt: skip
 def test_what_is_two_stays_two(path: Chain) -> None:
     assert len(merged(path, NEAR)) == 2
@@ -61,6 +62,7 @@ def test_nothing_and_one_element() -> None:
     assert merged((), NEAR) == ()
     one: tuple[Element, ...] = (Line((0.0, 1.0), (2.0, 1.0)),)
     assert merged(one, NEAR) == one
+    assert merged(one, NEAR, sliver=5.0) == one  # all there is of a path is no sliver of it
 
 
 @given(keep=profiles(most=5, steps=False), shares=st.lists(st.floats(0.1, 0.9), min_size=1, max_size=3, unique=True))
