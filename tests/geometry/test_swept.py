@@ -10,12 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.geometry.strategies import blade, cutters, nose_tool, profiles, round_tool
+from tests.geometry.strategies import blade, box, cutters, nose_tool, profiles, round_tool
 from tests.oracles.graphs import lower, surface
 from toolpath.geometry.cutter import cutter
-from toolpath.geometry.elements import Arc, Chain, Line, polyline
+from toolpath.geometry.elements import Arc, Chain, Line, arc_about, polyline
 from toolpath.geometry.envelope import Piece, envelope
-from toolpath.geometry.uncut import swept
+from toolpath.geometry.maximum import maximum
+from toolpath.geometry.uncut import closing, swept
 
 RAD = math.radians
 
@@ -66,6 +67,24 @@ def test_over_two_grooves_the_blade_leaves_what_it_bridges() -> None:
     xs = np.array([1.0, 3.5, 6.0, 7.5, 9.0, 12.5, 16.0])
     assert surface(left, xs) == pytest.approx([5.0, 5.0, 5.0, 5.0, 5.0, 3.0, 5.0], abs=1e-9)
     assert (left[0].a, left[-1].b) == (pytest.approx((-2.0, 5.0)), pytest.approx((20.0, 5.0)))
+
+
+def test_a_holder_on_a_dome_leaves_the_dome_again_where_the_point_was() -> None:
+    """A point, and a shank 2 to 6 beside it and 3 up, over a dome R 5: the shank's corner rides up the dome, and the
+    point draws that stretch of it 6 before and 3 below, then a level 2 up, till it meets the dome itself."""
+    dome = arc_about((20.0, 0.0), (15.0, 0.0), (25.0, 0.0), ccw=False)
+    keep = (Line((0.0, 0.0), dome.a), dome, Line(dome.b, (40.0, 0.0)))
+    point = cutter(polyline([(0.0, 0.0), (0.0, 30.0)], close=True))
+    shank = cutter(box(2.0, 6.0, 3.0, high=20.0), fit_tolerance=0.0, holder=True)
+    env = maximum(envelope(keep, point), envelope(keep, shank), keep)
+    stands = closing(env, keep, point)
+    (again,) = [e for e in stands if isinstance(e, Arc) and e.centre[1] < -1.0]
+    assert (again.centre, again.radius) == (pytest.approx((14.0, -3.0), abs=1e-9), pytest.approx(5.0))
+    assert (again.a, again.b) == (pytest.approx((10.0, 0.0), abs=1e-9), pytest.approx((14.0, 2.0), abs=1e-9))
+    meets = 20.0 - math.sqrt(21.0)
+    assert surface(stands, np.array([5.0, 14.5, 15.3, meets + 1e-3, 20.0])) == pytest.approx(
+        [0.0, 2.0, 2.0, 2.0, 5.0], abs=3e-3
+    )
 
 
 @given(keep=profiles(most=5, steps=False), tool=cutters(), cuts=st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)))

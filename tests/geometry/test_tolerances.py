@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import itertools
 import math
 import pkgutil
 
@@ -58,7 +59,11 @@ def test_what_advances_less_than_1e_9_of_the_size_is_a_wall(size: float, advance
 def test_no_piece_of_a_path_is_without_length() -> None:
     """A site on top by less than a rounding step leaves no piece behind, at either end of a path."""
     post = polyline([(1.0, 2.0), (1.0, 2.00000001), (2.0, 2.00000001), (2.0, 2.00000002)])
-    for keep in (post, mirrored(post), polyline([(0.0, 3.0), (1.0, 3.0), (2.0, 3.0), (2.0, 1.0), (4.0, 1.0)])):
+    half = arc_about((1.5, 2.0), (1.0, 2.0), (2.0, 2.0), ccw=False)
+    foot = polyline([(0.0, 1.99999999), (1.0, 1.99999999), half.a])
+    bead = (*foot, half, Line(half.b, (2.0, 2.00000001)))
+    step = polyline([(0.0, 3.0), (1.0, 3.0), (2.0, 3.0), (2.0, 1.0), (4.0, 1.0)])
+    for keep in (post, mirrored(post), bead, mirrored(bead), step):
         for tool in (round_tool(1.0), nose_tool(0.4, (RAD(40.0), RAD(95.0)), tip=-1), blade(2.0, (0.2, 0.2))):
             pieces = envelope(keep, cutter(tool)).pieces
             assert all(p.path.b[0] - p.path.a[0] > 1e-13 or abs(p.path.b[1] - p.path.a[1]) > 1e-10 for p in pieces)
@@ -184,6 +189,20 @@ def test_a_flat_is_blamed_for_what_it_bridges_and_an_edge_before_it() -> None:
     slot = polyline([(-9.0, 8.0), (-2.0, 8.0), (-2.0, 5.0), (0.0, 5.0), (0.0, 8.0), (9.0, 8.0)])
     cut = cutter(blade(3.0, (0.1, 0.1)), fit_tolerance=0.0)
     assert [r.touch for r in uncut(envelope(slot, cut), slot, cut)] == [Touch.FLAT]
+
+
+@pytest.mark.parametrize("outside", [False, True])
+def test_chords_of_an_arc_are_even(outside: bool) -> None:
+    """A quarter of R 10 to 0.01 mm: chord by chord the same length; tangents too, but for the first and last half."""
+    quarter = arc_about((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), ccw=True)
+    points = [quarter.a, *quarter.flattened(0.01, outside=outside)]
+    steps = [math.dist(p, q) for p, q in itertools.pairwise(points)]
+    least = math.ceil(math.pi / 2.0 / (2.0 * math.acos(10.0 / 10.01 if outside else 0.999)))
+    assert len(steps) == least + (1 if outside else 0)
+    inner = steps[1:-1] if outside else steps
+    assert inner == pytest.approx([inner[0]] * len(inner), abs=1e-9)
+    if outside:
+        assert (steps[0], steps[-1]) == pytest.approx((inner[0] / 2.0, inner[0] / 2.0), abs=1e-9)
 
 
 def test_values_are_frozen() -> None:
