@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from toolpath.cutting import drill_bench, formulas
 from toolpath.cutting.drilling import OPERATIONS, HoleData, plan_hole
@@ -112,6 +113,19 @@ def test_the_motor_bounds_the_feed(lathe: Lathe) -> None:
     moment = formulas.drilling_torque(kc, 16.0, feed=data.feed.value)
     assert formulas.power_of_torque(moment, data.rpm.value) == pytest.approx(150.0 * 0.75)
     assert planned(lathe, changes=weak, diameter=16.0, deep=5.0, hole=12.0).feed.value > data.feed.value
+
+
+def test_the_lips_of_a_cone_cut_at_its_own_angle(lathe: Lathe) -> None:
+    """A countersink of 60 deg with a blunt end: a thinner chip at the same feed, so the motor gives less."""
+    m, tool = material("mild-steel"), hole_tool(kind="countersink", diameter=16.0)
+    assert tool.hole is not None
+    cone = replace(tool, hole=replace(tool.hole, point=math.pi, cone=math.radians(60.0)))
+    weak = lathe(max_rpm=20000.0, min_rpm=20.0, power_w=40.0, full_power_rpm=20.0, max_feed=5000.0)
+    data = plan_hole(m, cone, weak, operation="countersink", diameter=16.0, deep=5.0)
+    assert "W at the spindle" in data.feed.because
+    kc = 1.4 * m.kc11 * (data.feed.value / 2.0 * 0.5) ** -m.mc
+    took = formulas.power_of_torque(formulas.drilling_torque(kc, 16.0, feed=data.feed.value), data.rpm.value)
+    assert took == pytest.approx(40.0 * 0.75)
 
 
 def test_too_large_for_the_motor(lathe: Lathe) -> None:

@@ -14,12 +14,14 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from toolpath.cutting.formulas import drilling_time
-from toolpath.geometry.elements import signed_area
+from toolpath.geometry.elements import polyline, signed_area
 from toolpath.passes.drill import Hole, depths, drill, taken, through
 from toolpath.passes.legs import Legs, Pace, end_of, length
 from toolpath.shop.hole_tools import point_length
 from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
+
+from tests.passes.hole_tools import hole_tool  # isort: skip
 
 HOLE = Hole(front=5.0, mouth=0.0, begins=0.0, bottom=-30.0, first=12.5, peck=5.0, clearance=1.0)
 CHANGE = (40.0, 35.0)
@@ -189,6 +191,12 @@ def test_what_a_tool_takes_is_its_own_shadow(hole_rack: dict[int, Tool], number:
     assert found.is_valid and signed_area(chain) > 0.0 and chain[-1].b == chain[0].a
     assert shapely.area(shapely.symmetric_difference(found, expected)) <= 1e-9
     assert found.area > 0.0
+
+
+def test_a_thin_shank_takes_nothing_more() -> None:
+    shank = polyline([(40.0, -1.0), (60.0, -1.0), (60.0, 1.0), (40.0, 1.0)], close=True)
+    chain = taken(hole_tool(kind="flat drill", steps=(shank,)), mouth=0.0, bottom=-50.0)
+    assert signed_area(chain) == pytest.approx(50.0 * 3.0)
 
 
 def test_only_what_works_on_the_axis_takes_a_hole(hole_rack: dict[int, Tool]) -> None:

@@ -130,5 +130,10 @@ def test_parked_just_far_enough(x: float, *, found: bool) -> None:
     assert ("not-parked" in codes(proof)) is found
 
 
+def test_a_tool_parked_beyond_the_axis_is_out_of_the_way_too() -> None:
+    text = TEXT.replace("G00 X80.\nG00 Z60.\nM05", "G00 Z60.\nG00 X-300.\nM05")
+    assert "not-parked" not in codes(by_hand(text))
+
+
 def test_a_setting_without_work_by_hand() -> None:
     assert setting().by_hand == () and not drilled().by_hand

@@ -144,6 +144,16 @@ def test_a_centre_drill_cuts_with_pilot_and_cone() -> None:
     assert "uncut" in codes(centred(f"{head}G01 Z{-CENTRED:.3f}\n{tail}", half))
 
 
+def test_the_deepest_gouge_of_pilot_and_cone_is_told() -> None:
+    """The pilot goes 0.02 mm too deep; the cone opens a mouth of radius 2 where 1.2 is wanted."""
+    head, tail = TEXT.split("G01 Z-15.")[0], TEXT.split(f"G01 Z{WRITTEN}\n")[1]
+    point = 1.0 / math.tan(math.radians(59.0))
+    hole = [(0.02 - CENTRED, 0.0), (0.02 - CENTRED + point, 1.0), (-0.2, 1.0), (0.0, 1.2)]
+    part = (polyline([(-60.0, 10.0), (-60.0, 0.0), *hole, (0.0, 10.0)], close=True),)
+    proof = drilled(f"{head}G01 Z{-CENTRED:.3f}\n{tail}", centre_drill(), part=part, goal=part)
+    assert 0.5 < proof.gouge_mm < 0.8
+
+
 def test_the_chuck_behind_a_short_drill_touches() -> None:
     """Flutes of 8 mm and a shank of 10 mm: at 21.8 mm the chuck stands in the bar's face."""
     assert "holder-contact" in stops(drilled(tool=hole_tool(7, flutes=8.0)))
