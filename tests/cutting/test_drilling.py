@@ -120,12 +120,12 @@ def test_the_lips_of_a_cone_cut_at_its_own_angle(lathe: Lathe) -> None:
     m, tool = material("mild-steel"), hole_tool(kind="countersink", diameter=16.0)
     assert tool.hole is not None
     cone = replace(tool, hole=replace(tool.hole, point=math.pi, cone=math.radians(60.0)))
-    weak = lathe(max_rpm=20000.0, min_rpm=20.0, power_w=40.0, full_power_rpm=20.0, max_feed=5000.0)
+    weak = lathe(max_rpm=20000.0, min_rpm=20.0, power_w=100.0, full_power_rpm=20.0, max_feed=5000.0)
     data = plan_hole(m, cone, weak, operation="countersink", diameter=16.0, deep=5.0)
     assert "W at the spindle" in data.feed.because
     kc = 1.4 * m.kc11 * (data.feed.value / 2.0 * 0.5) ** -m.mc
     took = formulas.power_of_torque(formulas.drilling_torque(kc, 16.0, feed=data.feed.value), data.rpm.value)
-    assert took == pytest.approx(40.0 * 0.75)
+    assert took == pytest.approx(100.0 * 0.75)
 
 
 def test_too_large_for_the_motor(lathe: Lathe) -> None:
