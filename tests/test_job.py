@@ -92,7 +92,8 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert (job.pattern, job.finish_um, job.finish_passes) == ("along x", 3.2, 1)
     assert job.parting == Parting(off=True, stub=0.0)
     assert job.expected == Expected(2000.5, 0.5)
-    assert [d.key for d in job.defaults] == ["finish.compensation", "finish.passes"]
+    assert [d.key for d in job.defaults] == ["least_wall", "thin", "finish.compensation", "finish.passes"]
+    assert (job.least_wall, job.thin) == (None, "refuse")
 
 
 def test_the_control_may_compensate_for_the_nose(tmp_path: Path) -> None:
@@ -108,6 +109,11 @@ def test_the_control_may_compensate_for_the_nose(tmp_path: Path) -> None:
     assert caught.value.line == 31
 
 
+def test_how_thin_a_wall_may_be(tmp_path: Path) -> None:
+    job = read(tmp_path, 'least_wall = "1/32 in"\nthin = "warn"\n' + FULL)
+    assert (job.least_wall, job.thin) == (pytest.approx(25.4 / 32.0), "warn")
+
+
 def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     job = read(tmp_path, LEAST)
     assert job.bar == Bar(bar(16.0, length=60.0, front=1.0))
@@ -119,6 +125,8 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     assert {(d.key, d.value) for d in job.defaults} == {
         ("units", "mm"),
         ("break_edges", "0.2 mm"),
+        ("least_wall", "as the material"),
+        ("thin", "refuse"),
         ("bar.face_off", "1 mm"),
         ("holding.grip", "bar"),
         ("holding.in", "chuck"),

@@ -33,6 +33,10 @@ Tools
 DEFAULTS = """\
 Defaults used, not said in bush.toml
   units = mm: bare numbers are millimetres
+  least_wall = as the material: the table of materials says how thin a wall of
+      each stands the tool
+  thin = refuse: a thin wall gives way to the tool: too thick where it is cut,
+      or broken through
   bar.face_off = 1 mm: cleans a sawn end that is out of square; common practice,
       no source
   holding.grip = bar: the part is cut from the bar and parted off

@@ -62,6 +62,23 @@ def test_a_face_groove_beside_the_bore_counts() -> None:
     assert thick == pytest.approx(0.5) and "bore dia 10" in names
 
 
+@pytest.mark.parametrize("edges", [0.0, 0.2])
+def test_a_face_groove_in_a_solid_part_has_walls_of_its_own(edges: float) -> None:
+    """Groove of 15 to 18.6 in a bar of 20: 0.7 mm to the outside; 28.5 deep of 30, 1.5 mm to the back face."""
+    outer = {"face groove dia 15 to 18.6, outer wall", "dia 20"}
+    groove = "{{ groove = 18.6, inner_dia = 15, deep = {} }}"
+    assert thin("", face=groove.format(2), break_edges=edges) == (pytest.approx(0.7), outer)
+    behind = thin("", face=groove.format(29.5), break_edges=edges)
+    assert behind == (pytest.approx(0.5), {"face groove dia 15 to 18.6, floor", "back face"})
+
+
+def test_between_two_face_grooves_stands_a_wall() -> None:
+    both = "{ groove = 8, inner_dia = 5, deep = 2 }, { groove = 15, inner_dia = 9, deep = 2 }"
+    thick, names = thin("", face=both)
+    assert thick == pytest.approx(0.5)
+    assert names == {"face groove dia 5 to 8, outer wall", "face groove dia 9 to 15, inner wall"}
+
+
 def test_stations_give_outside_inside_and_wall() -> None:
     table = stations(
         part("{ dia = 20, to = 10 }, { dia = 14, to = 30 }", inside="{ dia = 10, to = 12 }, { dia = 4, to = 20 }")

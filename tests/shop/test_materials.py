@@ -62,7 +62,9 @@ def test_every_material_is_whole(name: str) -> None:
         "drill",
         "feed",
         "depth",
+        "least_wall",
     }
+    assert 0.3 <= m.least_wall <= 2.0 and m.sources["least_wall"] == "common practice, no source"
     assert 0.1 <= m.mc <= 0.3 and 1.0 < m.density < 10.0 and 1.0 < m.modulus < 250.0
     for tool in ("HSS", "carbide"):
         speed = m.speed(tool)

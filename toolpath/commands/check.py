@@ -10,18 +10,13 @@ import click
 
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
-from toolpath.part.halfsection import Surface
+from toolpath.commands.stations import WIDTH, long, surfaces, walls
 from toolpath.shop.drills import SINGLE
-
-WIDTH = 80
-MM_PER_UNIT = {"mm": 1.0, "inch": 25.4}
-DIGITS = {"mm": 3, "inch": 4}  # a micrometre, a tenth of a thou: what a bench micrometer reads
-
 
 HELP = """Read and judge a job; write nothing.
 
 JOB is a job file, as samples/plumb-bob-body.toml. Printed are the stations of the part with diameters and limits, its
-volume and weight, the tools of the rack, every default that was used with the reason for it, and cautions.
+walls, volume and weight, the tools of the rack, every default that was used with the reason for it, and cautions.
 
 \b
 Examples:
@@ -48,16 +43,17 @@ def told(inputs: Inputs) -> Iterator[str]:
     gripping = hold(inputs)
     refuse_short_bar(inputs, gripping)
     yield job.title
-    yield f"  {inputs.material.title}, bar {_long(inputs, job.bar.dia)} x {_long(inputs, job.bar.length)}"
+    yield f"  {inputs.material.title}, bar {long(inputs, job.bar.dia)} x {long(inputs, job.bar.length)}"
     yield f"  {gripping.name}, {inputs.machine.name}"
     yield ""
-    yield from _stations(inputs)
+    yield from surfaces(inputs)
+    yield from walls(inputs)
     yield ""
     yield from _measures(inputs)
     yield ""
     yield from _tools(inputs)
     yield from _defaults(inputs)
-    cautions = (*inputs.material.cautions, *gripping.cautions)
+    cautions = (*inputs.cautions, *inputs.material.cautions, *gripping.cautions)
     if cautions:
         yield ""
         yield "Cautions"
@@ -80,31 +76,12 @@ def _tools(inputs: Inputs) -> Iterator[str]:
         yield from _wrapped(f"     drills: {'; '.join(boxes)}", 7)
 
 
-def _stations(inputs: Inputs) -> Iterator[str]:
-    """One line a surface: where it begins and ends, from the front face; its diameters there; what it is."""
-    job = inputs.job
-    yield f"Stations from the front face, {job.unit}"
-    yield f"{'from':>9} {'to':>9} {'dia':>9} {'to dia':>9}  surface"
-    for element, surface in zip(inputs.part.outside, inputs.part.surfaces, strict=True):
-        (z0, x0), (z1, x1) = element.a, element.b
-        figures = " ".join(f"{_figure(inputs, value):>9}" for value in (-z0, -z1, 2.0 * x0, 2.0 * x1))
-        yield f"{figures}  {surface.name}{_limits(inputs, surface)}"
-
-
-def _limits(inputs: Inputs, surface: Surface) -> str:
-    """The limits of a diameter that has some; its stations show the middle, which is what is cut."""
-    if surface.dia is None or not surface.dia.toleranced:
-        return ""
-    lower, upper = (_figure(inputs, value) for value in (surface.dia.lower, surface.dia.upper))
-    return f", {lower} to {upper}"
-
-
 def _measures(inputs: Inputs) -> Iterator[str]:
     part, expected = inputs.part, inputs.job.expected
     volume = part.volume()
     stated = f" ({expected.volume:.1f} expected)" if expected else ""
     grams = volume / 1000.0 * inputs.material.density
-    yield f"Length {_long(inputs, part.length)}, largest diameter {_long(inputs, part.largest_dia)}"
+    yield f"Length {long(inputs, part.length)}, largest diameter {long(inputs, part.largest_dia)}"
     yield f"Volume {volume:.1f} mm³{stated}, {grams:.1f} g"
 
 
@@ -120,17 +97,6 @@ def _defaults(inputs: Inputs) -> Iterator[str]:
             yield f"Defaults used, not said in {file.name}"
             for line in lines:
                 yield from _wrapped(f"  {line}", 6)
-
-
-def _figure(inputs: Inputs, mm: float) -> str:
-    unit = inputs.job.unit
-    digits = DIGITS[unit]
-    return f"{round(mm / MM_PER_UNIT[unit], digits) + 0.0:.{digits}f}"  # + 0.0: never "-0.000"
-
-
-def _long(inputs: Inputs, mm: float) -> str:
-    unit = inputs.job.unit
-    return f"{mm / MM_PER_UNIT[unit]:.{DIGITS[unit] + 3}g} {'in' if unit == 'inch' else unit}"
 
 
 def _wrapped(text: str, indent: int) -> list[str]:

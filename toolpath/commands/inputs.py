@@ -8,10 +8,12 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from toolpath.commands.thin import Allowed, allowed, judged
 from toolpath.errors import BadInput, CannotMake
 from toolpath.job.job import Job
 from toolpath.job.read import half_section, read_job
 from toolpath.part.halfsection import HalfSection
+from toolpath.part.walls import Wall, least_wall
 from toolpath.reading import placed
 from toolpath.shop.drawer import Drawer
 from toolpath.shop.holding import Hold, chuck, collet, refuse_too_long
@@ -22,13 +24,20 @@ from toolpath.shop.tools import Tool
 
 
 class Inputs(Struct, frozen=True):
-    """A job with its half-section and the shop that it names."""
+    """A job with its half-section and the shop that it names.
+
+    wall:       the thinnest one of the part, None where it is solid; least_wall: what is allowed
+    cautions:   what was found while reading that is borne, but to be known
+    """
 
     job: Job
     part: HalfSection
     machine: Machine
     drawer: Drawer
     material: Material
+    wall: Wall | None
+    least_wall: Allowed
+    cautions: tuple[str, ...] = ()
 
     @property
     def tools(self) -> tuple[Tool, ...]:
@@ -52,7 +61,9 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
             stuff = material(job.material, job.materials)
         except BadInput as error:
             raise error.at(where=where) from None
-    return Inputs(job, part, machine, drawer, stuff)
+        wall, least = least_wall(part), allowed(job, stuff)
+        cautions = judged(job, wall, least)
+    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions)
 
 
 def _refuse_behind_the_hold(job: Job, part: HalfSection) -> None:

@@ -33,7 +33,11 @@ Value = None | bool | int | float | str | list["Value"] | dict[str, "Value"]
 
 def report(title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: float | None) -> bytes:
     """The whole report as UTF-8 text; a part without a hole has no wall, which is null."""
-    whole = {"title": title, "minimum_wall_mm": minimum_wall, "setups": list(setups)}
+    whole = {
+        "title": title,
+        "minimum_wall_mm": None if minimum_wall is None else _number(minimum_wall),
+        "setups": list(setups),
+    }
     return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode()
 
 
@@ -79,7 +83,7 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
         ],
         "closest_rapid_mm": _number(proof.closest_rapid_mm) if math.isfinite(proof.closest_rapid_mm) else None,
         "findings": [_finding(f) for f in proof.findings],
-        "cautions": list(plan.cautions),
+        "cautions": [*made.inputs.cautions, *plan.cautions],
     }
 
 

@@ -25,7 +25,8 @@ def results(made: Made) -> dict[str, bytes]:
         if not setup.proof.refused:
             files[f"{name}.nc"] = setup.text.text.encode("ascii")
         entries.append(report.setup(made, setup, program=f"{name}.nc"))
-    files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=None)
+    wall = made.inputs.wall
+    files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=wall.thick if wall else None)
     return files
 
 

@@ -27,7 +27,7 @@ def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: 
         yield from _setup(made, setup)
         yield ""
     yield "Cautions"
-    for caution in dict.fromkeys(c for setup in made.setups for c in setup.plan.cautions):
+    for caution in dict.fromkeys((*made.inputs.cautions, *(c for setup in made.setups for c in setup.plan.cautions))):
         yield from _wrapped(f"- {caution}", 2)
     yield ""
     yield from told_withdrawn(withdrawn)

@@ -2,6 +2,7 @@
 
     title, machine, tools, material     what is made, on what, with what, of what
     [bar]                               the piece that goes into the lathe: a bar, a tube, or a blank drawn with rows
+    least_wall, thin                    how thin its walls may be, and what is done about thinner ones
     [sizes]                             names for lengths, usable in every value below; `--set` overrides them
     [part] outside = [rows]             the half-section, from the front end towards the chuck
     [part] inside, face = [rows]        its hollows, each from its mouth inwards; grooves in its end faces

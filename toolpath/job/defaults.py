@@ -17,6 +17,8 @@ class Default(NamedTuple):
 DEFAULTS: dict[str, Default] = {
     "units": Default("mm", "bare numbers are millimetres"),
     "break_edges": Default("0.2 mm", "a turned edge cuts fingers; common practice, no source"),
+    "least_wall": Default("as the material", "the table of materials says how thin a wall of each stands the tool"),
+    "thin": Default("refuse", "a thin wall gives way to the tool: too thick where it is cut, or broken through"),
     "bar.face_off": Default("1 mm", "cleans a sawn end that is out of square; common practice, no source"),
     "drawn bar.face_off": Default(
         "0 mm", "a drawn outline says where its metal is; its front face may be turned already"

@@ -63,6 +63,8 @@ class Job(Struct, frozen=True):
     """A job as read; paths are ready to open.
 
     rows, inside_rows, face_rows: the part
+    least_wall: mm, the thinnest wall that the part may have, None: as the material table gives
+    thin:      what is done about a thinner one: "refuse" or "warn"
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
     finish_passes: how often the finish cut goes over the same path
@@ -80,6 +82,8 @@ class Job(Struct, frozen=True):
     materials: Path | None
     bar: Bar
     break_edges: float
+    least_wall: float | None
+    thin: str
     sizes: Mapping[str, Quantity]
     rows: tuple[Row, ...]
     inside_rows: tuple[Inside, ...]

@@ -1,10 +1,11 @@
-"""The tables [roughing], [finish], [parting] and [expect]: how the part is made, and what it must come to."""
+"""[roughing], [finish], [parting], [expect] and the least wall: how the part is made, and what it must come to."""
 
 from __future__ import annotations
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from toolpath.errors import BadInput
+from toolpath.job.defaults import Written
 from toolpath.job.job import Bar, Expected, Parting
 from toolpath.job.tables import ExpectTable, FinishTable, PartingTable, RoughingTable
 from toolpath.job.values import Values
@@ -14,6 +15,14 @@ def pattern_of(table: RoughingTable, values: Values) -> str | None:
     """How the bulk is roughed; None: the quickest way."""
     pattern = str(values.take("roughing.pattern", table.pattern))
     return None if pattern == "quickest" else pattern
+
+
+def least_wall_of(written: Written | UnsetType, values: Values) -> float | None:
+    """The thinnest wall that the part may have, mm; None: as the material table gives."""
+    if written is UNSET:
+        values.take("least_wall", UNSET)
+        return None
+    return values.length("least_wall", written)
 
 
 def height_of(table: FinishTable, values: Values) -> float | None:

@@ -14,7 +14,7 @@ from toolpath.job.bar import bar_of
 from toolpath.job.defaults import DEFAULTS
 from toolpath.job.holdings import held, holding_tables
 from toolpath.job.job import Job
-from toolpath.job.making import expected_of, height_of, parting_of, pattern_of
+from toolpath.job.making import expected_of, height_of, least_wall_of, parting_of, pattern_of
 from toolpath.job.tables import JobFile
 from toolpath.job.values import Values
 from toolpath.part.fitting import fits
@@ -46,6 +46,8 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             materials=None if file.materials is UNSET else path.parent / _file_name(file.materials, "materials"),
             bar=bar,
             break_edges=values.length("break_edges", file.break_edges, zero=True),
+            least_wall=least_wall_of(file.least_wall, values),
+            thin=str(values.take("thin", file.thin)),
             sizes=values.sizes,
             rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
             inside_rows=inside_rows(file.part, unit=values.unit, names=values.sizes),

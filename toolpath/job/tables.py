@@ -63,6 +63,8 @@ class JobFile(Table):
     materials: str | UnsetType = UNSET
     units: Literal["mm", "inch"] | UnsetType = UNSET
     break_edges: Written | UnsetType = UNSET
+    least_wall: Written | UnsetType = UNSET
+    thin: Literal["refuse", "warn"] | UnsetType = UNSET
     sizes: dict[str, object] = {}
     holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
     roughing: RoughingTable = msgspec.field(default_factory=RoughingTable)

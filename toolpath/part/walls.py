@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import combinations
 
 from msgspec import Struct
 
@@ -46,16 +47,19 @@ class Station(Struct, frozen=True):
 
 
 def least_wall(part: HalfSection) -> Wall | None:
-    """The thinnest wall between a hollow and the outside, or between two hollows that do not meet; None if solid."""
-    hollows = [
-        _whole(part.inside, part.inside_surfaces),
-        _whole(part.inside_back, part.inside_back_surfaces),
-    ]
+    """The thinnest wall between a hollow and the outside, or between two hollows that do not meet; None if solid.
+
+    A groove in an end face is such a hollow.
+    """
+    bores = [_whole(part.inside, part.inside_surfaces), _whole(part.inside_back, part.inside_back_surfaces)]
+    grooves = _face_grooves(part)
     around = _without_mouth_faces(part)
-    walls = [w for h in hollows for w in _between(h, around)]
-    if all(hollows) and part.inside[-1].b != part.inside_back[-1].b:
-        walls += _between(*hollows)
-    return min(walls, key=lambda w: w.thick, default=None)
+    pairs = [(hollow, around) for hollow in (*bores, *grooves)]
+    if all(bores) and part.inside[-1].b != part.inside_back[-1].b:
+        pairs.append((bores[0], bores[1]))
+    pairs += [(bore, groove) for bore in bores for groove in grooves]
+    pairs += list(combinations(grooves, 2))
+    return min((w for pair in pairs for w in _between(*pair)), key=lambda w: w.thick, default=None)
 
 
 def stations(part: HalfSection) -> tuple[Station, ...]:
@@ -151,7 +155,16 @@ def _without_faces(part: HalfSection) -> list[Pair]:
     return [(e, s) for e, s in zip(part.outside, part.surfaces, strict=True) if not s.name.endswith(" face")]
 
 
+def _face_grooves(part: HalfSection) -> list[list[Pair]]:
+    """The surfaces of each groove in an end face."""
+    cut = [(e, s) for e, s in zip(part.outside, part.surfaces, strict=True) if s.of == "face"]
+    return [[(e, s) for e, s in cut if s.row == row] for row in sorted({s.row or 0 for _, s in cut})]
+
+
 def _without_mouth_faces(part: HalfSection) -> list[Pair]:
-    """The outside less the faces that a hollow opens in."""
-    opened = [n for n, p in (("front face", part.outside[0].a), ("back face", part.outside[-1].b)) if p[1] > SAME]
-    return [(e, s) for e, s in _whole(part.outside, part.surfaces) if s.name not in opened]
+    """The outside less the grooves in its faces, and less the faces that a hollow or a groove opens in."""
+    ends = (("front face", part.outside[0].a), ("back face", part.outside[-1].b))
+    named = [s.name for s in part.surfaces]
+    opened = [n for n, p in ends if p[1] > SAME or named.count(n) > 1]
+    around = _whole(part.outside, part.surfaces)
+    return [(e, s) for e, s in around if s.of == "outside" and s.name not in opened]

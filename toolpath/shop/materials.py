@@ -55,6 +55,9 @@ class Depths(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     source: Source
 
 
+UNSAID_WALL = Given(1.0, "common practice, no source; the materials file does not say")
+
+
 class GivenFeeds(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     """Feeds of drills of diameters `DRILLS`, mm a turn, and where they come from."""
 
@@ -78,6 +81,7 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     traits: tuple[Trait, ...] = ()
     feed: Given
     depth: Depths
+    least_wall: Given = UNSAID_WALL
     edge: str = ""
     coolant: str = ""
     cautions: tuple[str, ...] = ()
@@ -93,6 +97,7 @@ class Material(Struct, frozen=True):
     drill:    m/min with HSS
     feed:     greatest feed for roughing, mm/rev
     depth:    greatest depth per side by tool material
+    least_wall: mm, the thinnest wall that stands being turned without support
     sources:  figure name -> source
     drill_feed: mm/rev of drills of `DRILLS` on a heavy machine; empty where no source gives any
     traits:   `grabs` (pulls a drill in where it breaks through), `hardens` (where a tool rubs), `short chips` (fall out
@@ -110,6 +115,7 @@ class Material(Struct, frozen=True):
     drill: float
     feed: float
     depth: Depths
+    least_wall: float
     edge: str
     coolant: str
     cautions: tuple[str, ...]
@@ -148,7 +154,7 @@ def names() -> tuple[str, ...]:
 
 
 def _material(name: str, row: MaterialRow) -> Material:
-    figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed")}
+    figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed", "least_wall")}
     sources = {k: f.source for k, f in figures.items()} | {"depth": row.depth.source}
     if row.drill_feed:
         sources["drill_feed"] = row.drill_feed.source
