@@ -199,6 +199,7 @@ def test_chords_of_an_arc_are_even(outside: bool) -> None:
     steps = [math.dist(p, q) for p, q in itertools.pairwise(points)]
     least = math.ceil(math.pi / 2.0 / (2.0 * math.acos(10.0 / 10.01 if outside else 0.999)))
     assert len(steps) == least + (1 if outside else 0)
+    assert len(quarter.flattened(20.0, outside=outside)) == 1 + outside  # coarser than the arc is high: one chord
     inner = steps[1:-1] if outside else steps
     assert inner == pytest.approx([inner[0]] * len(inner), abs=1e-9)
     if outside:
