@@ -16,6 +16,7 @@ from toolpath.geometry.merge import merged
 NEAR = 1e-9
 
 QUARTER = arc_about((0.0, 0.0), (2.0, 0.0), (0.0, 2.0), ccw=True)
+EIGHTH = QUARTER.part(0.0, 0.5)
 
 
 def cut_up(chain: Chain, shares: list[float]) -> Chain:
@@ -44,7 +45,7 @@ def test_a_dome_in_three_pieces_is_one_arc() -> None:
         (QUARTER, arc_about((0.0, 4.0), (0.0, 2.0), (2.0, 4.0), ccw=True)),
         (QUARTER, QUARTER.reversed()),
         (Line((2.0, -3.0), (2.0, 0.0)), QUARTER),
-        (QUARTER, QUARTER.moved((QUARTER.b[0] - QUARTER.a[0], QUARTER.b[1] - QUARTER.a[1]))),
+        (EIGHTH, EIGHTH.moved((EIGHTH.b[0] - EIGHTH.a[0], EIGHTH.b[1] - EIGHTH.a[1]))),
     ],
     ids=["corner", "bend", "back", "S", "there and back", "tangent", "scallops"],
 )  # fmt: skip
