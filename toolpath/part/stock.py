@@ -39,6 +39,7 @@ class Stock(Struct, frozen=True):
     """outline: closed, counter-clockwise, of the half above the axis
     outside: what is met from outside, left to right: from the back end's outer edge to the front end and down the
              front face, to the bore or the axis
+    inside_back: the hollow that opens at the back end alone, left to right to its floor on the axis; () without one
     inside:  the hollow that opens at the front end, left to right; from the back end where it goes right through, from
              the axis where it has a floor; () where there is none
     """
@@ -46,6 +47,7 @@ class Stock(Struct, frozen=True):
     outline: Chain
     outside: Chain
     inside: Chain
+    inside_back: Chain = ()
 
     @property
     def outlines(self) -> tuple[Chain, ...]:
@@ -143,7 +145,8 @@ def stock_of(outline: Chain) -> Stock:
     ring = _from_below(cut, back, front)
     mouth = next(k for k, e in enumerate(ring) if e.a[0] >= front - SAME)
     last = next(k for k in range(mouth, len(ring)) if ring[k].b[0] <= back + SAME)
-    return Stock(outline, reverse(tuple(ring[mouth : last + 1])), tuple(ring[:mouth]))
+    behind = tuple(e for e in ring[last + 1 :] if max(e.a[0], e.b[0]) > back + SAME)
+    return Stock(outline, reverse(tuple(ring[mouth : last + 1])), tuple(ring[:mouth]), behind)
 
 
 def _cut_at_ends(e: Element, back: float, front: float) -> list[Element]:

@@ -19,8 +19,8 @@ class Goal(Struct, frozen=True):
 
 
 def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> Goal:
-    """What stands afterwards. outside, inside: the surfaces that the tools leave, left to right in z; inside begins on
-    the axis or at the stock's back end and runs to the front face; () where there is no hole.
+    """What stands afterwards. outside, inside: the surfaces that the tools leave, left to right in z; inside goes from
+    the stock's back end to the front face, along the axis where there is no hole.
 
     A piece that is parted right off is an outline of its own; one that hangs on its stub is one outline with the stock.
     """
@@ -29,19 +29,32 @@ def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> Go
     turned: Chain = (*face, *(work.rows[1:] if face else work.rows))
     if work.blade is None:
         bar = _surface(outside, end[0], far)
-        whole = _closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside, far)
+        whole = _closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside)
         return Goal((whole,), whole)
     slot, stub = work.parting_z, request.stub / 2.0
     bar = _surface(outside, slot, far)
     *corner, down = reverse(work.back)
     surface = (*_joined(turned, outside, work.back[-1].b), *corner)
-    own = (*surface, down, *_hollow_to(inside, down.b))
-    if radius_at(inside, slot) > SAME:
-        return Goal((own, _closed(bar, between(inside, far, slot), far)), own)
-    if stub <= SAME:
-        return Goal((own, _closed(bar, (), far, slot)), own)
+    own = _closed((*surface, down), between(inside, down.b[0], inside[-1].b[0]))
+    if radius_at(inside, slot) > SAME or stub <= SAME:
+        return Goal((own, _closed(bar, between(inside, far, slot))), own)
     slotted = _stub(down.a, bar[0].a, stub, corner=work.blade.nose_radius)
-    return Goal((_closed((*surface, *slotted, *bar), inside, far),), own)
+    return Goal((_closed((*surface, *slotted, *bar), inside),), own)
+
+
+def _closed(surface: Chain, inside: Chain) -> Chain:
+    """A surface that ends where `inside` begins in z, closed by it and upright lines."""
+    return (
+        *surface,
+        *polyline(_distinct([surface[-1].b, inside[0].a])),
+        *inside,
+        *polyline(_distinct([inside[-1].b, surface[0].a])),
+    )
+
+
+def radius_at(inside: Chain, z: float) -> float:
+    """Radius of the hole at z, mm; 0 where there is none."""
+    return between(inside, z, inside[-1].b[0])[0].a[1]
 
 
 def _joined(surface: Chain, outside: Chain, top: Point) -> Chain:
@@ -51,38 +64,6 @@ def _joined(surface: Chain, outside: Chain, top: Point) -> Chain:
         return surface
     stands = reverse(between(outside, top[0], end[0]))
     return (*surface, *polyline(_distinct([end, stands[0].a])), *stands, *polyline(_distinct([stands[-1].b, top])))
-
-
-def _closed(surface: Chain, inside: Chain, far: float, start: float | None = None) -> Chain:
-    """A surface that ends at the stock's back end, closed by that end and the hole or the axis."""
-    outer, first = surface[-1].b, surface[0].a
-    if inside and inside[0].a[1] > SAME:
-        return (
-            *surface,
-            *polyline(_distinct([outer, inside[0].a])),
-            *inside,
-            *polyline(_distinct([inside[-1].b, first])),
-        )
-    begin = inside[0].a if inside else (first[0], 0.0)
-    ends = _distinct([outer, (far, 0.0), begin])
-    last = inside[-1].b if inside else begin
-    return (*surface, *polyline(ends), *inside, *polyline(_distinct([last, first])))
-
-
-def _hollow_to(inside: Chain, back: Point) -> Chain:
-    """From the part's back face through its hole, or along the axis, to the front: what closes a parted piece."""
-    if not inside:
-        return (Line(back, (0.0, 0.0)),)
-    if inside[0].a[0] >= back[0]:
-        return (*polyline(_distinct([back, inside[0].a])), *inside)
-    through = between(inside, back[0], inside[-1].b[0])
-    return (*polyline(_distinct([back, through[0].a])), *through)
-
-
-def radius_at(inside: Chain, z: float) -> float:
-    """Radius of the hole at z, mm; 0 where it does not reach."""
-    here = between(inside, z, inside[-1].b[0]) if inside else ()
-    return here[0].a[1] if here and here[0].a[0] <= z + SAME else 0.0
 
 
 def _surface(outside: Chain, end: float, far: float) -> Chain:

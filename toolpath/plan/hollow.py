@@ -6,12 +6,13 @@ import math
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.ceiling import back
-from toolpath.geometry.elements import Chain, Line, Point, reverse
+from toolpath.geometry.elements import Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import envelope
 from toolpath.geometry.frame import INSIDE
-from toolpath.geometry.minimum import between, height_over
+from toolpath.geometry.minimum import between, height_over, lower
 from toolpath.geometry.silhouette import silhouette
 from toolpath.passes.legs import Legs
+from toolpath.plan.holes import Rows
 from toolpath.plan.reach import Reach
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR, Side
@@ -23,31 +24,33 @@ TOUCHES = 1e-6
 """mm by which a bar's back may seem to enter the wall across the hole."""
 
 
-def hollow(request: Request, work: Workpiece, *, out: float) -> Side | None:
-    """The side that is bored; None when the part has no hole. out: z to which bars draw back, mm.
+def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out: float) -> Side | None:
+    """The side that is bored; None when nothing is. out: z to which bars draw back, mm.
 
-    CannotMake when the stock has no hole for a bar to begin in.
+    stands: what stands inside when everything on the axis has been drilled, (z, -x)
+    CannotMake when there is no hole for a bar to begin in.
     """
-    rows = request.part.inside
-    if not rows:
+    n = rows.bored
+    if not n:
         return None
-    bored = INSIDE.chain(reverse(rows))
-    end = bored[0].a
-    stands = _stands(request)
-    tail = _tail(work, end, stands) if end[1] < -SAME else _floor(end)
-    contour = (*tail, *bored, *_mouth(bored[-1].b))
-    wanted = frozenset(range(len(tail), len(tail) + len(bored)))
-    begins = min(tail[-1].a[0] if end[1] < -SAME else end[0], end[0])
+    seen = INSIDE.chain(reverse(rows.chain))
+    end, bored = seen[0].a, seen[len(seen) - n :]
+    through = end[1] < -SAME and abs(end[0] + request.part.length) <= SAME
+    behind = _tail(work, end, stands) if through and len(seen) == n else _floor(end)
+    contour = (*behind, *seen, *_mouth(seen[-1].b))
+    wanted = frozenset(range(len(behind) + len(seen) - n, len(behind) + len(seen)))
+    tail = frozenset(range(1, len(behind))) if through and len(seen) == n else frozenset()
+    begins = behind[0].b[0] if tail else bored[0].a[0]
     top = height_over(stands, (begins + SAME, -SAME))
     if top > -SAME:
         raise CannotMake(
-            f"the stock has no hole to the depth of {-begins:.2f} mm in which a boring bar could begin: drill it first"
+            f"there is no hole to the depth of {-begins:.2f} mm in which a boring bar could begin, and none is drilled"
         )
     return Side(
         works="inside",
         contour=contour,
         wanted=wanted,
-        finished=wanted | (frozenset(range(1, len(tail))) if end[1] < -SAME else frozenset()),
+        finished=wanted | tail,
         stands=stands,
         begins=begins,
         ends=0.0,
@@ -61,7 +64,8 @@ def hollow(request: Request, work: Workpiece, *, out: float) -> Side | None:
 def fitting(rack: tuple[Tool, ...], side: Side) -> tuple[Tool, ...]:
     """The tools that go into the hole; CannotMake with the reason of each when no bar that bores does."""
     hole, deep = -2.0 * side.top, side.ends - side.begins
-    told = {t.number: enter_refusal(t, hole, deep=deep) for t in rack if t.works == "inside"}
+    # How deep a bar comes is seen by what it reaches; here only whether it goes in at all.
+    told = {t.number: enter_refusal(t, hole) for t in rack if t.works == "inside"}
     fit = tuple(t for t in rack if t.works == "inside" and not told[t.number])
     if not any(side.turns in t.does for t in fit):
         why = "; ".join(f"T{n}: {reason}" for n, reason in sorted(told.items()) if reason) or "the rack has none"
@@ -88,18 +92,30 @@ def refuse_tight(choice: Reach, legs: Legs) -> None:
         )
 
 
-def _stands(request: Request) -> Chain:
-    """What stands inside when the front has been faced, left to right."""
+def standing_inside(request: Request) -> Chain:
+    """What stands inside when the front has been faced: left to right in (z, -x), solid metal high above the axis."""
     stock = request.stock
-    if not stock.inside:
-        solid = Line((stock.back, AIR), (0.0, AIR))
-        return (solid, Line((0.0, AIR), (0.0, -AIR)), Line((0.0, -AIR), (AIR, -AIR)))
     inside = INSIDE.chain(stock.inside)
-    start = inside[0].a
-    # A hole with a floor: whatever lies deeper is solid.
-    deeper = (Line((start[0] - AIR, AIR), (start[0], AIR)), Line((start[0], AIR), start)) if start[1] > -SAME else ()
-    hole = inside if inside[-1].b[0] <= SAME else between(inside, inside[0].a[0], 0.0)
-    return (*deeper, *hole, *_mouth(hole[-1].b))
+    hole = between(inside, inside[0].a[0], 0.0) if inside else ()
+    begins = hole[0].a if hole else (0.0, AIR)
+    deep = begins[0] > stock.back + SAME
+    solid = Line((stock.back, AIR), (begins[0], AIR))
+    upright = () if begins[1] == AIR else (Line((begins[0], AIR), begins),)
+    before: Chain = (solid, *upright) if deep else ()
+    surface = (*before, *hole)
+    if stock.inside_back:
+        surface = lower(surface, INSIDE.chain(stock.inside_back))
+    return (*surface, *_mouth(surface[-1].b))
+
+
+def inner_surface(stands: Chain) -> Chain:
+    """What stands inside, (z, x), from the stock's back end to the front face, on the axis where it is solid."""
+
+    def cut(e: Element) -> Element:
+        return e if max(e.a[1], e.b[1]) <= 0.0 else Line((e.a[0], min(e.a[1], 0.0)), (e.b[0], min(e.b[1], 0.0)))
+
+    held = (cut(e) for e in stands if e.b[0] <= 0.0 and min(e.a[1], e.b[1]) > -AIR)
+    return INSIDE.back.chain(tuple(e for e in held if e.a != e.b))
 
 
 def _mouth(edge: Point) -> Chain:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from toolpath.cutting.drilling import HoleData
 from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.geometry.cutter import FIT_TOLERANCE
@@ -39,7 +40,7 @@ class Operation(Struct, frozen=True):
 
     kind: str
     tool: Tool
-    data: CuttingData
+    data: CuttingData | HoleData
     because: str
     legs: Legs
     depth: float

@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
+from toolpath.shop.drawer import Drawer
 from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
@@ -35,6 +36,7 @@ class Request(Struct, frozen=True):
     runs_on:   the last surface that is turned goes on to the parting slot
     spare:     left on the part's length for a later set-up to face off, mm
     zero:      how the hand finds z = 0
+    drawer:    the whole rack: what makes holes besides the tools of `rack`
     digest:    of the job, for the program's header
     compensation: who moves the finish pass aside for the nose, "program" or "control"
     pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
@@ -53,6 +55,7 @@ class Request(Struct, frozen=True):
     machine: Machine
     rack: tuple[Tool, ...]
     material: Material
+    drawer: Drawer = Drawer(())
     digest: str = ""
     stop_before_tools: bool = False
     pattern: str | None = None

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from msgspec.structs import replace
 
 from toolpath import motion
+from toolpath.cutting.drilling import HoleData
 from toolpath.geometry.elements import Arc, Line, Point
 from toolpath.geometry.printable import Grid, rounded, snap
 from toolpath.motion import (
@@ -87,7 +88,8 @@ def grid_of(machine: Machine) -> Grid:
 def state_of(op: Operation, machine: Machine) -> State:
     """Spindle and feed of an operation, rounded down to what a control is told."""
     sense = Sense(machine.spindle_sense)
-    if machine.constant_surface_speed:
+    # On the axis there is no surface speed to hold.
+    if machine.constant_surface_speed and not isinstance(op.data, HoleData):
         spindle = Spindle(
             sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value)
         )

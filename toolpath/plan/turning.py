@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.merge import MERGE, SLIVER, merged
+from toolpath.geometry.minimum import lower
 from toolpath.passes.finish import Finishing, finish
 from toolpath.passes.groove import Grooving, groove
 from toolpath.passes.legs import Legs, end_of, in_frame, rapid
 from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.compensated import by_control
+from toolpath.plan.hollow import refuse_tight
 from toolpath.plan.operations import LIFT, Operation, figures
+from toolpath.plan.queue import Done, Queue
 from toolpath.plan.reach import Reach, on_contour
 from toolpath.plan.reach import leaving as leaving_on
 from toolpath.plan.request import Request
-from toolpath.plan.rest import Rest, path_of, stretch
+from toolpath.plan.rest import Rest, after, further_tools, left_by_all, path_of, stretch
 from toolpath.plan.side import Side
 from toolpath.plan.workpiece import Workpiece
+from toolpath.shop.tools import Tool
 
 LEAD = 0.5
 """mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""
@@ -139,6 +145,25 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
         legs, plunges, here = legs + cut, plunges + n, end_of(cut)
     back = in_frame((*legs, *go(side, here)), choice.frame.back)
     return Operation("groove", tool, data, rest.because, back, data.depth.value, plunges)
+
+
+def rest_of(request: Request, work: Workpiece, queue: Queue, rack: Iterable[Tool], first: Reach) -> Done:
+    """Lets further tools take what the first leaves on its side."""
+    side = first.side
+    stands = lower(side.stands, first.stands)
+    further = further_tools(rack, side, first)
+    for more in further:
+        start = queue.start(more.reach.tool)
+        if more.reach.tool.kind == "blade":
+            ops = [grooving(request, work, more, stands, start=start)]
+        else:
+            ops = rest_turning(request, work, more, stands, start=start)
+        for op in ops:
+            if side.works == "inside":
+                refuse_tight(more.reach, op.legs)
+            queue.add(op)
+        stands = after(more.reach, more.spans, stands)
+    return Done(stands, left_by_all([first, *(r.reach for r in further)], stands))
 
 
 def leaving(choice: Reach, data: CuttingData) -> Envelope:

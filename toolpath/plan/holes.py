@@ -1,0 +1,284 @@
+"""Which hole is made with what: centre, drills from thin to thick, reamers, flat drills, countersinks; then the bar.
+
+All in the frame (z, -x) of the inside: a hole that is opened is a surface that is lowered.
+"""
+
+from __future__ import annotations
+
+import math
+
+from msgspec import Struct
+
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Chain, Line, polyline, reverse, signed_area
+from toolpath.geometry.minimum import lower
+from toolpath.part.halfsection import HalfSection
+from toolpath.plan.request import Request
+from toolpath.plan.share import SAME
+from toolpath.shop.drawer import Drawer, drill_tool
+from toolpath.shop.drills import Drill, nearest_drills
+from toolpath.shop.hole_duties import hole_refusal
+from toolpath.shop.hole_rules import drill_before_reamer
+from toolpath.shop.tools import Tool
+
+BORE_STOCK = 0.3
+"""mm a side that a drill leaves for the boring bar, at the least (common practice, no source)."""
+
+PILOT_FROM = 8.0
+"""mm: thicker drills follow a thinner one on a light lathe (common practice, no source)."""
+
+PILOT_SHARE = 0.45
+"""Greatest pilot, of the drill that follows: as thick as its web and a little more (common practice, no source)."""
+
+MEETS = 0.5
+"""mm that a hole goes on where it opens into another or out of a face (common practice, no source)."""
+
+CENTRE_SHARE = 0.8
+"""Mouth of the centre, of the first drill's diameter: the drill's corners still cut the edge (common practice)."""
+
+SAME_SIZE = 1e-6
+"""mm: sizes closer than this are one."""
+
+DRILLED = ("drilled", "reamed")
+
+
+class Step(Struct, frozen=True):
+    """One tool on the axis, mm.
+
+    operation: of `cutting.drilling.OPERATIONS`; dia: greatest diameter cut; tip: z of the tool's point at the bottom
+    opens:     True where the tool breaks through at its bottom
+    """
+
+    operation: str
+    tool: Tool
+    dia: float
+    tip: float
+    because: str
+    opens: bool = False
+
+
+class Rows(Struct, frozen=True):
+    """The hollow that a set-up makes, from its mouth inwards, and for each element how it is made."""
+
+    chain: Chain
+    made: tuple[str, ...]
+
+    @property
+    def bored(self) -> int:
+        """How many elements, from the mouth, a bar must go along: up to the last that is not drilled or reamed."""
+        return max((k + 1 for k, m in enumerate(self.made) if m not in DRILLED), default=0)
+
+
+def rows_of(part: HalfSection, *, alone: bool) -> Rows:
+    """The hollow of the end in hand. alone: no other set-up works from the other end.
+
+    The edge of a hole's far mouth is left to the set-up that sees it; the near edge of a hole that the other end made
+    is cut here.
+    """
+    made = tuple(s.made for s in part.inside_surfaces)
+    chain, back = part.inside, part.inside_back
+    if chain:
+        keep = len(chain) if alone else len(chain) - _flare(chain, part.length)
+        return Rows(chain[:keep], made[:keep])
+    if back and back[-1].b[0] >= -SAME:
+        n = _flare(tuple(back), 0.0)
+        edge = tuple(e.reversed() for e in reversed(back[len(back) - n :])) if n else ()
+        return Rows(edge, ("drilled",) * len(edge))
+    return Rows((), ())
+
+
+def _flare(chain: Chain, far: float) -> int:
+    """How many elements at the end of a chain widen towards the other face, at z = -far."""
+    if abs(chain[-1].b[0] + far) > SAME:
+        return 0
+    n = 0
+    while n < len(chain) and chain[-1 - n].b[1] > chain[-1 - n].a[1] + SAME:
+        n += 1
+    return n
+
+
+def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tuple[Step, ...]:
+    """The tools on the axis, in order. beyond: z to which a hole goes on that goes right through here.
+
+    stands: what stands inside, (z, -x). CannotMake naming what the drawer lacks.
+    """
+    drawer = request.drawer
+    solid = max((max(e.a[1], e.b[1]) for e in stands), default=0.0) > 0.0 or not stands
+    out: list[Step] = []
+    for dia, z, how in _cylinders(rows):
+        out += _drilled(drawer, dia, z if z > -request.part.length + SAME else beyond, how)
+    out += _before_the_bar(drawer, rows, solid=solid)
+    out.sort(key=lambda s: (s.dia, s.operation != "drill"))
+    if solid and out and out[0].operation == "drill":
+        out = [*_centred(drawer, out[0]), *_piloted(drawer, out)]
+    return (*out, *_edges(drawer, rows))
+
+
+def _cylinders(rows: Rows) -> list[tuple[float, float, str]]:
+    """(diameter, z where it ends, how) of each cylinder that is drilled or reamed, and of a hole's through end."""
+    return [
+        (2.0 * e.a[1], e.b[0], how)
+        for e, how in zip(rows.chain, rows.made, strict=True)
+        if how in DRILLED and isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME
+    ]
+
+
+def _drilled(drawer: Drawer, dia: float, z: float, how: str) -> list[Step]:
+    if how == "drilled":
+        drill = _exact(drawer, dia)
+        return [_drill(drill, z, f"the hole of {dia:g} mm is drilled")]
+    reamers = of_kind(drawer, "reamer")
+    reamer = next((t for t in reamers if abs(diameter(t) - dia) < SAME_SIZE), None)
+    if reamer is None or reamer.hole is None:
+        has = ", ".join(f"{diameter(t):g}" for t in reamers) or "none"
+        raise CannotMake(f"the hole of {dia:g} mm is to be reamed; reamers in the rack: {has} mm")
+    before = drill_before_reamer(dia, drawer.sets)
+    deep = z - reamer.hole.lead
+    return [
+        _drill(before, deep - 1.0, f"leaves {dia - before.dia:.2f} mm for the {dia:g} mm reamer"),
+        Step(
+            "ream",
+            reamer,
+            dia,
+            deep,
+            f"to {reamer.hole.tolerance or 'size'}; its lead of {reamer.hole.lead:g} mm goes on",
+        ),
+    ]
+
+
+def _exact(drawer: Drawer, dia: float) -> Drill:
+    near = nearest_drills(dia, drawer.sets)
+    exact = next((n.exact for n in near if n.exact), None)
+    if exact is None:
+        found = sorted({d.dia: d for n in near for d in n.all}.values(), key=lambda d: abs(d.dia - dia))[:2]
+        has = " and ".join(f"{d.name} ({d.dia:.3f} mm)" for d in found) or "none"
+        raise CannotMake(f"no drill of {dia:.3f} mm is in the rack; the nearest are {has}. Take one of them, or bore")
+    return exact
+
+
+def _drill(drill: Drill, z: float, because: str) -> Step:
+    tool = drill_tool(drill)
+    assert tool.hole is not None
+    return Step("drill", tool, drill.dia, z - tool.hole.point_length, because)
+
+
+def _before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool) -> list[Step]:
+    """The thickest drill that leaves the bar its metal, and a flat drill where the hole ends in a flat floor."""
+    n = rows.bored
+    walls = [e for e in rows.chain[:n] if e.a[0] - e.b[0] > SAME]
+    if not walls or not solid:
+        return []
+    least = min(min(e.bounds()[1] for e in walls), *(walls[-1].a[1], walls[-1].b[1]))
+    deep = rows.chain[n - 1].b[0]
+    fit = [d for d in drawer.drills if d.dia / 2.0 <= least - BORE_STOCK]
+    if not fit:
+        raise CannotMake(f"no drill of the rack is thin enough to go before boring {2.0 * least:g} mm")
+    best = max(fit, key=lambda d: d.dia)
+    tip = deep + BORE_STOCK
+    tool = drill_tool(best)
+    out = [Step("drill", tool, best.dia, tip, f"the thickest that leaves {BORE_STOCK:g} mm a side to bore")]
+    last = rows.chain[n - 1]
+    if last.b[1] <= SAME and abs(last.a[0] - last.b[0]) <= SAME:
+        flats = [t for t in of_kind(drawer, "flat drill") if diameter(t) / 2.0 <= least - BORE_STOCK / 4.0]
+        if flats:
+            flat = max(flats, key=diameter)
+            out.append(Step("flat drill", flat, diameter(flat), deep, "makes the middle of the floor flat"))
+    return out
+
+
+def _centred(drawer: Drawer, first: Step) -> list[Step]:
+    """The centre drill before the first drill: the thickest whose mouth the drill still takes away."""
+    drills = [t for t in of_kind(drawer, "centre drill") if t.hole and t.hole.pilot[0] < first.dia]
+    tool = max(drills, key=lambda t: t.hole.pilot[0] if t.hole else 0.0, default=None)
+    if tool is None or tool.hole is None:
+        return []
+    mouth = min(max(CENTRE_SHARE * first.dia, tool.hole.pilot[0]), tool.hole.mouth)
+    deep = tool.hole.depth_for_mouth(mouth)
+    if -deep < first.tip:
+        return []
+    return [
+        Step(
+            "centre drill",
+            tool,
+            mouth,
+            -deep,
+            f"starts the {first.tool.name} true",
+        )
+    ]
+
+
+def _piloted(drawer: Drawer, steps_: list[Step]) -> list[Step]:
+    """A thinner drill before the first one where that is thick."""
+    first = steps_[0]
+    if first.dia <= PILOT_FROM:
+        return steps_
+    fit = [d for d in drawer.drills if d.dia <= PILOT_SHARE * first.dia]
+    if not fit:
+        return steps_
+    pilot = max(fit, key=lambda d: d.dia)
+    tool = drill_tool(pilot)
+    return [
+        Step("drill", tool, pilot.dia, first.tip, f"goes before {first.dia:g} mm, so that its web need not cut"),
+        *steps_,
+    ]
+
+
+def _edges(drawer: Drawer, rows: Rows) -> list[Step]:
+    """A countersink for the broken edge of a hole that no bar goes along."""
+    if rows.bored or not rows.chain or rows.chain[0].a[1] <= rows.chain[0].b[1] + SAME:
+        return []
+    edge = rows.chain[0]
+    if not isinstance(edge, Line) or abs(edge.a[0] - edge.b[0]) <= SAME:
+        return []
+    mouth = 2.0 * edge.a[1]
+    angle = 2.0 * math.atan2(edge.a[1] - edge.b[1], edge.a[0] - edge.b[0])
+    for tool in drawer.by_hand:
+        hole = tool.hole
+        if tool.kind != "countersink" or hole is None or abs(hole.cone - angle) > 1e-6:
+            continue
+        deep = hole.depth_for_mouth(mouth)
+        if not hole_refusal(tool, "countersink", deep=deep, dia=mouth):
+            return [Step("countersink", tool, mouth, -deep, f"breaks the edge to {mouth:.2f} mm")]
+    return []
+
+
+def opened(step: Step) -> Chain:
+    """The surface that a tool leaves when it has been down: from its tip on the axis to the mouth, (z, -x)."""
+    shapes = [_swept(o, step.tip) for o in (step.tool.outline, *step.tool.steps)]
+    out = shapes[0]
+    for more in shapes[1:]:
+        out = lower(out, more)
+    return out
+
+
+def removes(step: Step) -> Chain:
+    """The closed outline (z, x) of what a tool takes, in front of the face too."""
+    surface = tuple(Line((e.a[0], -e.a[1]), (e.b[0], -e.b[1])) for e in opened(step))
+    end = surface[-1].b
+    closed = polyline([end, (1.0, end[1]), (1.0, 0.0), surface[0].a])
+    return _ccw((*surface, *(e for e in closed if e.a != e.b)))
+
+
+def _swept(outline: Chain, tip: float) -> Chain:
+    """A convex outline about the axis drawn out along it to the face."""
+    corners = [p for e in outline for p in (e.a, e.b) if p[1] >= 0.0]
+    top = max(x for _, x in corners)
+    full = min(z for z, x in corners if x >= top - SAME)
+    z0 = min(z for e in outline for z in (e.a[0], e.b[0]))
+    blunt = max((x for z, x in corners if z <= z0 + SAME), default=0.0)
+    points = [(tip + z0, 0.0), (tip + z0, -blunt), (tip + full, -top), (max(tip + full, 0.0), -top)]
+    return polyline([p for k, p in enumerate(points) if k == 0 or p != points[k - 1]])
+
+
+def _ccw(chain: Chain) -> Chain:
+    return chain if signed_area(chain) > 0.0 else reverse(chain)
+
+
+def of_kind(drawer: Drawer, kind: str) -> list[Tool]:
+    """The hole tools of a kind that have no number."""
+    return [t for t in drawer.by_hand if t.kind == kind]
+
+
+def diameter(tool: Tool) -> float:
+    """mm."""
+    return tool.hole.diameter if tool.hole else 0.0

@@ -1,0 +1,67 @@
+"""The inside of a set-up: what is drilled on the axis, then what is bored, then what other tools take of it."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from toolpath.geometry.elements import Chain, reverse
+from toolpath.geometry.frame import INSIDE
+from toolpath.geometry.minimum import lower
+from toolpath.plan import choose, turning
+from toolpath.plan.drilling import on_axis
+from toolpath.plan.holes import MEETS, Rows, opened, rows_of, steps
+from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
+from toolpath.plan.queue import Queue
+from toolpath.plan.request import Request
+from toolpath.plan.rest import Left
+from toolpath.plan.workpiece import RUN_OUT, Workpiece
+
+
+class Drilled(Struct, frozen=True):
+    """rows: the hollow of this set-up; stands: what stands inside after the tools on the axis, (z, -x)."""
+
+    rows: Rows
+    stands: Chain
+
+
+class Inside(Struct, frozen=True):
+    """surface: what stands inside, (z, x), from the stock's back end to the front; left: what no tool takes."""
+
+    surface: Chain
+    left: tuple[Left, ...]
+
+
+def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
+    """Everything on the axis: centre, drills, reamers, flat drills, countersinks."""
+    rows, stands = rows_of(request.part, alone=request.count == 1), standing_inside(request)
+    if not rows.chain:
+        return Drilled(rows, stands)
+    past = work.parting_z - RUN_OUT if work.blade else -request.part.length - MEETS
+    hole = request.stock.bore
+    for step in steps(request, rows, stands, beyond=past):
+        queue.add(on_axis(request, step, queue, hole=hole))
+        stands = lower(stands, opened(step))
+        hole = max(hole, step.dia) if step.operation in ("drill", "ream") else hole
+    return Drilled(rows, stands)
+
+
+def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> Inside:
+    """Roughs and finishes the hole with bars, and whatever of it other tools must take."""
+    wanted = INSIDE.chain(reverse(before.rows.chain))
+    side = hollow(request, work, before.rows, before.stands, out=queue.at[0])
+    if side is None:
+        return Inside(inner_surface(_with(before.stands, wanted)), ())
+    fit = fitting(request.rack, side)
+    finish, reaches = choose.finishing_tool(choose.turning_tools(fit, side.turns), side)
+    rough = choose.roughing_tool(reaches, finish.reach)
+    for way, choice in ((turning.roughing, rough), (turning.finishing, finish)):
+        op = way(request, work, choice.reach, choice.because, start=queue.start(choice.tool))
+        refuse_tight(choice.reach, op.legs)
+        queue.add(op)
+    done = turning.rest_of(request, work, queue, fit, finish.reach)
+    return Inside(inner_surface(_with(done.stands, wanted)), done.left)
+
+
+def _with(stands: Chain, wanted: Chain) -> Chain:
+    """What must stand: no more than the part's hollow leaves, whatever tools leave beside it."""
+    return lower(stands, wanted) if wanted and wanted[-1].b[0] > wanted[0].a[0] else stands
