@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from toolpath.cutting import drilling
+from toolpath.cutting.drilling import OPERATIONS
 from toolpath.drawing.scene import Mark, Scene, scene
 from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
 from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
+from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan
 from toolpath.proof.prove import Proof
 
-LAYER_OF = {"face": "ROUGH", "rough": "ROUGH", "finish": "FINISH", "groove": "GROOVE", "part off": "GROOVE"}
-LAYER_OF |= dict.fromkeys(drilling.OPERATIONS, "DRILL")
+LAYER_OF = {
+    **dict.fromkeys(OPERATIONS, "DRILL"),
+    "face": "ROUGH",
+    "rough": "ROUGH",
+    "finish": "FINISH",
+    "groove": "GROOVE",
+    "part off": "GROOVE",
+}
 
 
 def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
@@ -24,7 +31,7 @@ def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
         "ROUGH": [],
         "FINISH": [],
         "GROOVE": [],
-        "DRILL": [],
+        "DRILL": [o for op in plan.operations if isinstance(op, ByHand) for o in op.removes],
     }
     for operation in program.operations:
         for layer, run in _runs(operation):

@@ -15,11 +15,13 @@ from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
+from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.plan.setups import lying_next, next_stock, request_of
+from toolpath.plan.steps import tools_of
 from toolpath.proof.prove import Proof, prove
-from toolpath.proof.setting import Setting
+from toolpath.proof.setting import Hand, Setting
 from toolpath.reading import placed
 from toolpath.shop.tools import Tool
 
@@ -128,7 +130,8 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         pattern=job.pattern,
         finish_passes=job.finish_passes,
         machine=inputs.machine,
-        rack=inputs.tools,
+        rack=tuple(t for t in inputs.tools if t.works != "hole"),
+        drawer=inputs.drawer,
         material=inputs.material,
         digest=job.digest,
         stop_before_tools=stop_before_tools,
@@ -143,8 +146,11 @@ def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
         part=(planned.request.part.outline,),
         goal=planned.goal,
         hold=work.hold.outlines,
-        tools={t.number: t for t in inputs.tools},
+        tools={t.number: t for t in (*inputs.tools, *tools_of(planned.operations))},
         machine=inputs.machine,
+        by_hand=tuple(
+            Hand(k, op.does, op.removes) for k, op in enumerate(planned.operations) if isinstance(op, ByHand)
+        ),
         last_digit=inputs.machine.resolution,
         hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.held_in == "chuck" else inputs.machine.max_rpm,
     )

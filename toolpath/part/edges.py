@@ -26,7 +26,7 @@ def finished(profile: Profile, break_edges: float, *, where: str) -> tuple[Piece
     for j, named in sorted(profile.asked.items()):
         work.name(j, named, place=f"{where}.{named.of}[{named.index}]")
     for j in range(len(profile.pieces) - (not profile.closed)) if break_edges else ():
-        if j not in profile.asked:
+        if j not in profile.asked and not work.deep(j):
             work.break_edge(j, break_edges)
     return work.pieces()
 
@@ -55,6 +55,10 @@ class _Corners:
 
     def before(self, j: int) -> int:
         return (j - 1) % len(self.sharp)
+
+    def deep(self, j: int) -> bool:
+        """True where two hollows meet: no tool gets to that edge from either end, so it stays as it comes."""
+        return {self.sharp[j].chain, self.sharp[self.after(j)].chain} == {"inside", "inside_back"}
 
     def name(self, j: int, named: Named, *, place: str) -> None:
         row = named.row

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from toolpath.cutting.drilling import COMMON_POINT, HoleData, plan_hole
+from toolpath.cutting.drilling import HoleData, plan_hole
 from toolpath.errors import CannotMake
 from toolpath.passes.drill import Hole, drill
 from toolpath.plan.holes import Step, removes
@@ -19,22 +19,13 @@ EASED = 1.5
 
 INCH = 25.4
 
-DUTY = {
-    "drill": "drill",
-    "ream": "ream",
-    "countersink": "countersink",
-    "flat drill": "flat bottom",
-    "centre drill": "centre",
-}
-"""The duty that a tool must have for each operation on the axis."""
-
 
 def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Planned:
     """One tool on the axis. hole: diameter of the hole that is there already, mm.
 
     CannotMake when the tool does not go so deep, or when no safe figure exists.
     """
-    told = hole_refusal(step.tool, DUTY[step.operation], deep=-step.tip)
+    told = hole_refusal(step.tool, step.operation, deep=-step.tip)
     if told:
         raise CannotMake(told)
     data = _figures(request, step, hole)
@@ -59,8 +50,6 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Plann
 
 
 def _figures(request: Request, step: Step, hole: float) -> HoleData:
-    kind = step.tool.hole
-    assert kind is not None
     return plan_hole(
         request.material,
         step.tool,
@@ -69,8 +58,6 @@ def _figures(request: Request, step: Step, hole: float) -> HoleData:
         diameter=step.dia,
         deep=-step.tip,
         hole=min(hole, 0.9 * step.dia) if step.operation != "ream" else hole,
-        lead=kind.pilot[0],
-        point=kind.point if 0.0 < kind.point < 3.1 else COMMON_POINT,
         in_chuck=request.held_in == "chuck",
     )
 

@@ -10,9 +10,11 @@ import math
 from msgspec import Struct
 
 from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain, Line, polyline, reverse, signed_area
-from toolpath.geometry.minimum import lower
+from toolpath.geometry.elements import Chain, Line, reverse
+from toolpath.geometry.frame import INSIDE
+from toolpath.geometry.minimum import between
 from toolpath.part.halfsection import HalfSection
+from toolpath.passes.drill import taken
 from toolpath.plan.request import Request
 from toolpath.plan.share import SAME
 from toolpath.shop.drawer import Drawer, drill_tool
@@ -35,6 +37,9 @@ MEETS = 0.5
 
 CENTRE_SHARE = 0.8
 """Mouth of the centre, of the first drill's diameter: the drill's corners still cut the edge (common practice)."""
+
+BEFORE = 0.5
+"""mm before the face to which what a tool takes is told: a face is never cut to the last micrometre."""
 
 SAME_SIZE = 1e-6
 """mm: sizes closer than this are one."""
@@ -62,6 +67,12 @@ class Rows(Struct, frozen=True):
 
     chain: Chain
     made: tuple[str, ...]
+
+    @property
+    def opens(self) -> bool:
+        """Whether its last cylinder opens into a wider hollow from the other end."""
+        last = self.chain[-1]
+        return last.b[1] > SAME and abs(last.a[1] - last.b[1]) <= SAME and self.made[-1] in DRILLED
 
     @property
     def bored(self) -> int:
@@ -108,7 +119,7 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     for dia, z, how in _cylinders(rows):
         out += _drilled(drawer, dia, z if z > -request.part.length + SAME else beyond, how)
     out += _before_the_bar(drawer, rows, solid=solid)
-    out.sort(key=lambda s: (s.dia, s.operation != "drill"))
+    out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
         out = [*_centred(drawer, out[0]), *_piloted(drawer, out)]
     return (*out, *_edges(drawer, rows))
@@ -116,11 +127,15 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
 
 def _cylinders(rows: Rows) -> list[tuple[float, float, str]]:
     """(diameter, z where it ends, how) of each cylinder that is drilled or reamed, and of a hole's through end."""
-    return [
+    found = [
         (2.0 * e.a[1], e.b[0], how)
         for e, how in zip(rows.chain, rows.made, strict=True)
         if how in DRILLED and isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME
     ]
+    if found and rows.opens:
+        dia, z, how = found[-1]
+        found[-1] = (dia, z - MEETS, how)
+    return found
 
 
 def _drilled(drawer: Drawer, dia: float, z: float, how: str) -> list[Step]:
@@ -178,11 +193,11 @@ def _before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool) -> list[Step]:
     tool = drill_tool(best)
     out = [Step("drill", tool, best.dia, tip, f"the thickest that leaves {BORE_STOCK:g} mm a side to bore")]
     last = rows.chain[n - 1]
-    if last.b[1] <= SAME and abs(last.a[0] - last.b[0]) <= SAME:
+    if n == len(rows.chain) and abs(last.a[0] - last.b[0]) <= SAME:
         flats = [t for t in of_kind(drawer, "flat drill") if diameter(t) / 2.0 <= least - BORE_STOCK / 4.0]
         if flats:
             flat = max(flats, key=diameter)
-            out.append(Step("flat drill", flat, diameter(flat), deep, "makes the middle of the floor flat"))
+            out.append(Step("flat bottom", flat, diameter(flat), deep, "makes the middle of the floor flat"))
     return out
 
 
@@ -198,7 +213,7 @@ def _centred(drawer: Drawer, first: Step) -> list[Step]:
         return []
     return [
         Step(
-            "centre drill",
+            "centre",
             tool,
             mouth,
             -deep,
@@ -242,36 +257,15 @@ def _edges(drawer: Drawer, rows: Rows) -> list[Step]:
     return []
 
 
+def removes(step: Step) -> Chain:
+    """The closed outline (z, x) of what a tool takes."""
+    return taken(step.tool, mouth=BEFORE, bottom=step.tip)
+
+
 def opened(step: Step) -> Chain:
     """The surface that a tool leaves when it has been down: from its tip on the axis to the mouth, (z, -x)."""
-    shapes = [_swept(o, step.tip) for o in (step.tool.outline, *step.tool.steps)]
-    out = shapes[0]
-    for more in shapes[1:]:
-        out = lower(out, more)
-    return out
-
-
-def removes(step: Step) -> Chain:
-    """The closed outline (z, x) of what a tool takes, in front of the face too."""
-    surface = tuple(Line((e.a[0], -e.a[1]), (e.b[0], -e.b[1])) for e in opened(step))
-    end = surface[-1].b
-    closed = polyline([end, (1.0, end[1]), (1.0, 0.0), surface[0].a])
-    return _ccw((*surface, *(e for e in closed if e.a != e.b)))
-
-
-def _swept(outline: Chain, tip: float) -> Chain:
-    """A convex outline about the axis drawn out along it to the face."""
-    corners = [p for e in outline for p in (e.a, e.b) if p[1] >= 0.0]
-    top = max(x for _, x in corners)
-    full = min(z for z, x in corners if x >= top - SAME)
-    z0 = min(z for e in outline for z in (e.a[0], e.b[0]))
-    blunt = max((x for z, x in corners if z <= z0 + SAME), default=0.0)
-    points = [(tip + z0, 0.0), (tip + z0, -blunt), (tip + full, -top), (max(tip + full, 0.0), -top)]
-    return polyline([p for k, p in enumerate(points) if k == 0 or p != points[k - 1]])
-
-
-def _ccw(chain: Chain) -> Chain:
-    return chain if signed_area(chain) > 0.0 else reverse(chain)
+    wall = (e for e in removes(step) if max(e.a[1], e.b[1]) > 0.0 and min(e.a[0], e.b[0]) < 0.0)
+    return between(INSIDE.chain(reverse(tuple(wall))), step.tip, 0.0)
 
 
 def of_kind(drawer: Drawer, kind: str) -> list[Tool]:

@@ -37,7 +37,7 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
     end, bored = seen[0].a, seen[len(seen) - n :]
     through = end[1] < -SAME and abs(end[0] + request.part.length) <= SAME
     behind = _tail(work, end, stands) if through and len(seen) == n else _floor(end)
-    contour = (*behind, *seen, *_mouth(seen[-1].b))
+    contour = (*behind, *seen)
     wanted = frozenset(range(len(behind) + len(seen) - n, len(behind) + len(seen)))
     tail = frozenset(range(1, len(behind))) if through and len(seen) == n else frozenset()
     begins = behind[0].b[0] if tail else bored[0].a[0]
@@ -76,7 +76,9 @@ def fitting(rack: tuple[Tool, ...], side: Side) -> tuple[Tool, ...]:
 def refuse_tight(choice: Reach, legs: Legs) -> None:
     """CannotMake when a bar's back would meet the wall across the hole anywhere on these legs, which are in (z, x)."""
     side, tool = choice.side, choice.tool
-    wall = silhouette(side.stands).chain
+    # What closes the hole at its floor lies before the tool, not behind its back.
+    solid = max((k for k, e in enumerate(side.stands) if max(e.a[1], e.b[1]) > 0.0), default=-1)
+    wall = silhouette(side.stands[solid + 1 :]).chain
     backs = [envelope(wall, back(side.frame.outline(o))) for o in (tool.outline, *tool.holder)]
     worst, at = 0.0, (0.0, 0.0)
     for leg in legs:

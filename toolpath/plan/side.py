@@ -30,7 +30,7 @@ class Side(Struct, frozen=True):
     """All in (u, v) of the frame, mm.
 
     works:     `outside` | `inside` | `face`
-    contour:   what no tool may enter; outside without the limit at the axis, which depends on the tool (`closed`)
+    contour:   what no tool may enter; outside and inside without the limit at the front (`closed`)
     wanted:    elements of the contour, by index, that are surfaces of the part to be turned here
     finished:  these and what is turned beyond them, so that the part's last surface is cut through
     stands:    what stands now
@@ -84,11 +84,11 @@ class Side(Struct, frozen=True):
         return self.frame.back.chain(stands)
 
     def closed(self, past: float) -> Chain:
-        """The contour with its limit on the right: outside the part's front to `past` (mm) below the axis."""
-        if self.works != "outside":
+        """The contour with its limit on the right: down the front face to `past` mm below the axis, or the hole's edge."""
+        if self.works == "face":
             return self.contour
         front = self.contour[-1].b
-        floor = (front[0], -past)
+        floor = (front[0], -past if self.works == "outside" else front[1] - past)
         far: Point = (front[0] + AIR, -past)
         return (*self.contour, Line(front, floor), Line(floor, far))
 
