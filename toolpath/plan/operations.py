@@ -20,6 +20,7 @@ from toolpath.plan.reach import on_contour, standing
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR
 from toolpath.plan.workpiece import Workpiece
+from toolpath.shop.outlines import box
 from toolpath.shop.tools import Tool
 
 INTO_HOLE = 0.5
@@ -77,6 +78,17 @@ def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_ou
     )
     legs, depths = face(job, start)
     return Operation("face", tool, data, because, legs, max(depths), len(depths))
+
+
+def break_off(request: Request, work: Workpiece, tool: Tool) -> ByHand:
+    """The stub of a piece that goes on to another set-up, taken off by hand; its pip is faced there."""
+    top = request.stub / 2.0 + tool.nose_radius
+    stub = box(work.parting_z, 0.0, work.back[0].a[0], top)
+    does = (
+        f"stop the spindle and isolate the drives, then saw or twist the piece off its stub of {request.stub:g} mm; "
+        "dress the pip until the face is flat"
+    )
+    return ByHand("break off", does, (stub,), "a piece that falls is marked, and the next set-up faces this end")
 
 
 def _hole_at_front(stock: Stock) -> float:

@@ -71,6 +71,8 @@ def plan(request: Request) -> Plan:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
         off = operations.parting(request, work, parting, why_parting, start=start, stands=outside.stands, hole=hole)
         queue.add(off)
+        if request.spare and request.stub > 0.0 and not hole:
+            queue.add(operations.break_off(request, work, parting))
     wanted = goal(request, work, outside.stands, inside.surface)
     return Plan(
         name=str(request.number),

@@ -47,7 +47,6 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         turn_to=turn_to,
         runs_on=first and here.turn_to is None,
         spare=SPARE if first else 0.0,
-        stub=0.0,
     )
     if first:
         return request

@@ -84,7 +84,7 @@ class Side(Struct, frozen=True):
         return self.frame.back.chain(stands)
 
     def closed(self, past: float) -> Chain:
-        """The contour with its limit on the right: down the front face to `past` mm below the axis, or the hole's edge."""
+        """The contour with its limit on the right: the front face to `past` mm below the axis or the hole's edge."""
         if self.works == "face":
             return self.contour
         front = self.contour[-1].b

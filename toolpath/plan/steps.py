@@ -87,7 +87,7 @@ def grid_of(machine: Machine) -> Grid:
 
 def state_of(op: Operation, machine: Machine) -> State:
     """Spindle and feed of an operation, rounded down to what a control is told."""
-    sense = Sense(machine.spindle_sense)
+    sense = Sense.FORWARD if isinstance(op.data, HoleData) else Sense(machine.spindle_sense)
     # On the axis there is no surface speed to hold.
     if machine.constant_surface_speed and not isinstance(op.data, HoleData):
         spindle = Spindle(
