@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -118,14 +119,30 @@ def test_acetal_wants_more_than_brass(cap: Path, call: Call) -> None:
     assert "the least is 1 mm (acetal" in call("check", "bush.toml", "--set", "hole = 6.5", "--material", "POM").err
 
 
+def tube(bench: Path, call: Call, bore: str) -> tuple[dict[str, Any], str]:
+    """The report on the bush made from a tube, and what was printed, its lines joined."""
+    text = (bench / "bush.toml").read_text(encoding="utf-8").replace("length = 60", f"length = 60\nbore = {bore}")
+    (bench / "bush.toml").write_text(f"{text}inside = [ {{ hole = {bore}, through = true }} ]\n", encoding="utf-8")
+    code, out, err = call("make", "bush.toml")
+    assert (code, err) == (0, "")
+    return json.loads((bench / "bush" / "bush.json").read_text(encoding="utf-8")), " ".join(out.split())
+
+
 def test_the_report_gives_the_least_wall(bench: Path, call: Call) -> None:
     """A tube of bore 5: (7.982 - 5) / 2 under the 8 h9, whatever its edges."""
-    tube = BUSH.replace("length = 60", "length = 60\nbore = 5") + "inside = [ { hole = 5, through = true } ]\n"
-    (bench / "bush.toml").write_text(tube, encoding="utf-8")
-    code, _, err = call("make", "bush.toml", "-q")
-    assert (code, err) == (0, "")
-    report = json.loads((bench / "bush" / "bush.json").read_text(encoding="utf-8"))
+    report, _ = tube(bench, call, "5")
     assert report["minimum_wall_mm"] == pytest.approx((7.982 - 5.0) / 2.0, abs=1e-6)
+    assert "thin-wall" not in {f["code"] for f in report["setups"][0]["findings"]}
+
+
+def test_a_thin_wall_that_is_borne_is_seen_by_the_proof_too(bench: Path, call: Call) -> None:
+    """(7.982 - 7.2) / 2, once the outside is finished."""
+    change(bench, "break_edges", 'thin = "warn"\nbreak_edges')
+    report, out = tube(bench, call, "7.2")
+    (found,) = [f for f in report["setups"][0]["findings"] if f["code"] == "thin-wall"]
+    assert found["rank"] == "look" and found["size_mm"] == pytest.approx(0.391, abs=1e-3)
+    assert "after finish a wall of 0.391 mm stands" in out and "The wall is 0.391 mm thick" in out
+    assert report["setups"][0]["cautions"][0].startswith("The wall is 0.391 mm thick")
 
 
 @pytest.mark.parametrize(

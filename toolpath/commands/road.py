@@ -152,5 +152,6 @@ def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
             Hand(k, op.does, op.removes) for k, op in enumerate(planned.operations) if isinstance(op, ByHand)
         ),
         last_digit=inputs.machine.resolution,
+        least_wall=inputs.least_wall.thick,
         hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.held_in == "chuck" else inputs.machine.max_rpm,
     )

@@ -40,6 +40,7 @@ RANKS = {  # code -> rank
     "spindle-not-up": LOOK,
     "loose-piece": LOOK,
     "uncut": LOOK,
+    "thin-wall": LOOK,
     "parted": NOTE,
 }
 _ORDER = {STOP: 0, LOOK: 1, NOTE: 2}

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import by_hand, clock, contact, holes, rules
+from toolpath.proof import by_hand, clock, contact, holes, rules, walls
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -62,7 +62,8 @@ class Proof(Struct, frozen=True):
     """gouge_mm: farthest point of removed part from the part's surface (an edge on the axis is none)
     uncut_mm:  farthest point of what stands (parted pieces included) from the goal; uncut: regions above the tolerance
     result:    outlines that stand at the end and are held; parted: those that came off
-    states:    what stood after each operation, in order
+    states:    what stood after each operation, in order; walls: the thinnest wall of each, None where it was solid or
+               no wall is watched
     findings:  the worst first
     by_hand:   what a person took off at stops, in order
     closest_rapid_mm: least distance between tool or holder and stock or hold on a rapid; inf without rapids near
@@ -82,6 +83,7 @@ class Proof(Struct, frozen=True):
     removed_mm3: float
     closest_rapid_mm: float
     by_hand: tuple[ByHand, ...] = ()
+    walls: tuple[walls.Wall | None, ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -126,12 +128,13 @@ def prove(program: Program, setting: Setting) -> Proof:
     seconds = clock.seconds(program, setting.machine, by_hand=hands)
     trial.findings += rules.check(program, setting, seconds)
     trial.findings += by_hand.missing(setting.by_hand, program)
-    states, timed = [], []
+    states, timed, thinnest = [], [], []
     for i, (operation, spent) in enumerate(zip(program.operations, seconds, strict=True)):
         in_metal = _operation(trial, operation)
         for hand in hands.get(i, ()):
             _by_hand(trial, hand, operation)
         states.append(outlines(trial.standing.stock.body))
+        thinnest.append(_least_wall(trial))
         timed.append(_timed(operation, spent, in_metal))
     standing = trial.standing
     all_left = shapely.union_all([standing.stock.body, *(f.body for f in standing.fallen)])
@@ -140,6 +143,7 @@ def prove(program: Program, setting: Setting) -> Proof:
     uncut = tuple(Uncut(outlines(p)[0], size, at) for p, (size, at) in thick if at)
     trial.findings += _uncut_findings(uncut)
     trial.findings += _fallen_findings(standing.fallen, region(setting.part))
+    trial.findings += walls.thin(thinnest, program.operations, least=setting.least_wall)
     return Proof(
         gouge_mm=max((g.depth for g in trial.gouges), default=0.0),
         uncut_mm=uncut_mm,
@@ -153,9 +157,15 @@ def prove(program: Program, setting: Setting) -> Proof:
         air_seconds=sum(t.air for t in timed),
         operations=tuple(timed),
         by_hand=tuple(trial.by_hand),
+        walls=tuple(thinnest),
         removed_mm3=volume(before) - volume(all_left),
         closest_rapid_mm=trial.closest,
     )
+
+
+def _least_wall(trial: _Trial) -> walls.Wall | None:
+    least = trial.setting.least_wall
+    return walls.least_wall(trial.standing.stock.body, least=least) if least > 0.0 else None
 
 
 def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
