@@ -51,7 +51,7 @@ def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
     yield f"{'Operation':<12}{'tool':>4}{'cuts':>6}{'depth mm':>10}{'feed mm/rev':>13}  {'speed':<21}{'min':>6}"
     for op, timed in zip(plan.operations, proof.operations, strict=True):
         if isinstance(op, ByHand):
-            yield f"{op.kind:<12} by hand{timed.seconds / 60.0:>54.1f}"
+            yield f"{op.kind:<12} by hand  {op.using:<43.43}{timed.seconds / 60.0:>9.1f}"
             continue
         yield (
             f"{op.kind:<12}{'T' + str(op.tool.number):>4}{op.passes:>6}{op.depth:>10.2f}"
@@ -93,9 +93,11 @@ def _left(setup: MadeSetup) -> Iterator[str]:
 
 def surface_at(part: HalfSection, at: Point) -> str:
     """The part's surface nearest to a point (z, x), with its row where a row made it: `taper dia 20 to 12 (row 3)`."""
-    nearest = min(range(len(part.outside)), key=lambda k: part.outside[k].distance(at))
-    surface = part.surfaces[nearest]
-    return surface.name if surface.row is None else f"{surface.name} (part.outside[{surface.row}])"
+    chains = (*part.outside, *part.inside, *part.inside_back)
+    surfaces = (*part.surfaces, *part.inside_surfaces, *part.inside_back_surfaces)
+    nearest = min(range(len(chains)), key=lambda k: chains[k].distance(at))
+    surface = surfaces[nearest]
+    return surface.name if surface.row is None else f"{surface.name} ({surface.place('part')})"
 
 
 def _findings(setup: MadeSetup) -> Iterator[str]:

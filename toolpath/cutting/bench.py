@@ -23,6 +23,9 @@ NOSE_SHARE = {"strong": 0.5, "slim": 0.4}  # feed per nose radius: rough 0.5 to 
 STRONG_CORNER = 80.0  # deg included angle from which a corner counts as strong
 NOSE_DEPTH = 2.0 / 3.0  # of the nose radius a cut should be deep, or the force turns radial, common practice
 DEFLECTION = 0.05  # mm the work may give way while roughing, common practice
+BAR_MODULUS = (
+    210_000.0  # N/mm2, of the steel of a boring bar: usual value for steels; carbide is stiffer, so this stays safe
+)
 FREE_RATIO = 3.0  # diameters that may stand out without a centre; Woodstock M1099 lathe manual
 LIGHT_RATIO = 4.0  # diameters up to which light cuts still go, common practice
 LIGHT_SHARE = 0.5  # of the depth for such light cuts, common practice

@@ -39,6 +39,7 @@ def roughing(
         Figure(tool.max_depth, _edge_words(tool)),
         _by_power(material, tool, machine, surface=surface, rpm=rpm, feed=feed),
         _by_deflection(material, tool, feed=feed, work=work),
+        _by_bar(material, tool, feed=feed),
     )
     return _deep_enough(_light(found, work), tool, chip=feeds.least_chip(tool))
 
@@ -79,6 +80,21 @@ def _by_deflection(material: Material, tool: Tool, *, feed: float, work: tuple[f
     if per_mm <= 0.0:
         return None  # as good as nothing stands out
     words = f"{diameter:g} mm {material.title} standing out {stick_out:g} mm gives way by {bench.DEFLECTION:g} mm"
+    return Figure(bench.DEFLECTION / per_mm, words)
+
+
+def _by_bar(material: Material, tool: Tool, *, feed: float) -> Figure | None:
+    """Depth at which a boring bar's edge gives way by `bench.DEFLECTION`; None for a tool without a bar."""
+    if tool.bar is None:
+        return None
+    force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
+    per_mm = cantilever_deflection(
+        bench.RADIAL_SHARE * force * feed,
+        length=tool.bar.reach,
+        modulus=bench.BAR_MODULUS,
+        moment=second_moment(min(tool.bar.diameter, tool.bar.neck)),
+    )
+    words = f"a bar of {tool.bar.diameter:g} mm standing out {tool.bar.reach:g} mm gives way by {bench.DEFLECTION:g} mm"
     return Figure(bench.DEFLECTION / per_mm, words)
 
 

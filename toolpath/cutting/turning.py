@@ -48,11 +48,13 @@ def plan_turning(
     finish_um: float | None = None,
     in_chuck: bool = True,
     stub: float | None = None,
+    work_dia: float | None = None,
 ) -> CuttingData:
     """Figures of one operation.
 
     operation:   `rough` | `finish` | `face` | `groove` | `part off`
     diameter_*:  between which the tool cuts, mm; stick_out: how far the work stands out of its holding, mm
+    work_dia:    of what stands out, where it is not the greatest that is cut (a hole is bored), mm
     finish_um:   wanted roughness Ra, um; None for a plain turned finish
     stub:        parting: diameter left standing, mm; None for the default
     BadInput when the tool's material is unfit, CannotMake when no safe figure exists.
@@ -80,7 +82,13 @@ def plan_turning(
     else:
         feed = feeds.finishing(material, tool, machine, fastest_rpm=fastest, finish_um=finish_um)
     depth = depths.roughing(
-        material, tool, machine, surface=surface.value, rpm=rpm.value, feed=feed.value, work=(diameter_max, stick_out)
+        material,
+        tool,
+        machine,
+        surface=surface.value,
+        rpm=rpm.value,
+        feed=feed.value,
+        work=(work_dia or diameter_max, stick_out),
     )
     if operation == "finish":
         depth = leave_x

@@ -30,7 +30,7 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Plann
         raise CannotMake(told)
     data = _figures(request, step, hole)
     if request.machine.drilling == "tailstock":
-        return ByHand(step.operation, _told(request, step, data), (removes(step),), step.because)
+        return ByHand(step.operation, _told(request, step, data), (removes(step),), step.because, step.tool.name)
     tool = _in_post(request, step.tool)
     begins = 0.0
     job = Hole(

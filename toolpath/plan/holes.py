@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Line, reverse
@@ -89,16 +90,16 @@ def rows_of(part: HalfSection, *, alone: bool) -> Rows:
     made = tuple(s.made for s in part.inside_surfaces)
     chain, back = part.inside, part.inside_back
     if chain:
-        keep = len(chain) if alone else len(chain) - _flare(chain, part.length)
+        keep = len(chain) if alone else len(chain) - flare(chain, part.length)
         return Rows(chain[:keep], made[:keep])
     if back and back[-1].b[0] >= -SAME:
-        n = _flare(tuple(back), 0.0)
+        n = flare(tuple(back), 0.0)
         edge = tuple(e.reversed() for e in reversed(back[len(back) - n :])) if n else ()
         return Rows(edge, ("drilled",) * len(edge))
     return Rows((), ())
 
 
-def _flare(chain: Chain, far: float) -> int:
+def flare(chain: Chain, far: float) -> int:
     """How many elements at the end of a chain widen towards the other face, at z = -far."""
     if abs(chain[-1].b[0] + far) > SAME:
         return 0
@@ -116,8 +117,9 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     drawer = request.drawer
     solid = max((max(e.a[1], e.b[1]) for e in stands), default=0.0) > 0.0 or not stands
     out: list[Step] = []
-    for dia, z, how in _cylinders(rows):
-        out += _drilled(drawer, dia, z if z > -request.part.length + SAME else beyond, how)
+    for c in _cylinders(rows):
+        through = c.ends <= -request.part.length + SAME
+        out += _drilled(drawer, replace(c, ends=beyond, open=True) if through else c)
     out += _before_the_bar(drawer, rows, solid=solid)
     out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
@@ -125,38 +127,48 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     return (*out, *_edges(drawer, rows))
 
 
-def _cylinders(rows: Rows) -> list[tuple[float, float, str]]:
-    """(diameter, z where it ends, how) of each cylinder that is drilled or reamed, and of a hole's through end."""
+class _Cylinder(Struct, frozen=True):
+    """dia: mm; ends: z where its full diameter ends; how: it is made; open: there is nothing behind its end."""
+
+    dia: float
+    ends: float
+    how: str
+    open: bool = False
+
+
+def _cylinders(rows: Rows) -> list[_Cylinder]:
+    """The cylinders that are drilled or reamed, from the mouth inwards."""
     found = [
-        (2.0 * e.a[1], e.b[0], how)
+        _Cylinder(2.0 * e.a[1], e.b[0], how)
         for e, how in zip(rows.chain, rows.made, strict=True)
         if how in DRILLED and isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME
     ]
     if found and rows.opens:
-        dia, z, how = found[-1]
-        found[-1] = (dia, z - MEETS, how)
+        found[-1] = replace(found[-1], ends=found[-1].ends - MEETS, open=True)
     return found
 
 
-def _drilled(drawer: Drawer, dia: float, z: float, how: str) -> list[Step]:
-    if how == "drilled":
+def _drilled(drawer: Drawer, hole: _Cylinder) -> list[Step]:
+    dia, z = hole.dia, hole.ends
+    if hole.how == "drilled":
         drill = _exact(drawer, dia)
-        return [_drill(drill, z, f"the hole of {dia:g} mm is drilled")]
+        return [replace(_drill(drill, z, f"the hole of {dia:g} mm is drilled"), opens=hole.open)]
     reamers = of_kind(drawer, "reamer")
     reamer = next((t for t in reamers if abs(diameter(t) - dia) < SAME_SIZE), None)
     if reamer is None or reamer.hole is None:
         has = ", ".join(f"{diameter(t):g}" for t in reamers) or "none"
         raise CannotMake(f"the hole of {dia:g} mm is to be reamed; reamers in the rack: {has} mm")
     before = drill_before_reamer(dia, drawer.sets)
-    deep = z - reamer.hole.lead
+    # A reamer's lead goes on where it may; in a blind hole it leaves the last of the hole at the drill's size.
+    deep = z - reamer.hole.lead if hole.open else z
     return [
-        _drill(before, deep - 1.0, f"leaves {dia - before.dia:.2f} mm for the {dia:g} mm reamer"),
+        _drill(before, deep - MEETS if hole.open else z, f"leaves {dia - before.dia:.2f} mm for the {dia:g} mm reamer"),
         Step(
             "ream",
             reamer,
             dia,
             deep,
-            f"to {reamer.hole.tolerance or 'size'}; its lead of {reamer.hole.lead:g} mm goes on",
+            f"to {reamer.hole.tolerance or 'size'}; its lead is {reamer.hole.lead:g} mm long",
         ),
     ]
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Chain, reverse
+from toolpath.geometry.elements import Chain, polyline, reverse
 from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import lower
+from toolpath.geometry.regions import regions
 from toolpath.plan import choose, turning
 from toolpath.plan.drilling import on_axis
-from toolpath.plan.holes import MEETS, Rows, opened, rows_of, steps
+from toolpath.plan.holes import MEETS, Rows, flare, opened, rows_of, steps
 from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
-from toolpath.plan.rest import Left
+from toolpath.plan.rest import LEAST, Left
 from toolpath.plan.workpiece import RUN_OUT, Workpiece
 
 
@@ -49,8 +50,10 @@ def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> I
     """Roughs and finishes the hole with bars, and whatever of it other tools must take."""
     wanted = INSIDE.chain(reverse(before.rows.chain))
     side = hollow(request, work, before.rows, before.stands, out=queue.at[0])
+    edge = _far_edge(request)
     if side is None:
-        return Inside(inner_surface(_with(before.stands, wanted)), ())
+        must = _with(before.stands, wanted)
+        return Inside(inner_surface(must), (*edge, *_undrilled(before.stands, must)))
     fit = fitting(request.rack, side)
     finish, reaches = choose.finishing_tool(choose.turning_tools(fit, side.turns), side)
     rough = choose.roughing_tool(reaches, finish.reach)
@@ -59,7 +62,35 @@ def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> I
         refuse_tight(choice.reach, op.legs)
         queue.add(op)
     done = turning.rest_of(request, work, queue, fit, finish.reach)
-    return Inside(inner_surface(_with(done.stands, wanted)), done.left)
+    return Inside(inner_surface(_with(done.stands, wanted)), (*done.left, *edge))
+
+
+def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:
+    """What the tools on the axis leave in the corners of the hole, where no bar goes after them."""
+    span = (max(stands[0].a[0], must[0].a[0]), 0.0)
+    found = [
+        r for r in regions(stands, must, span, least=LEAST) if max(p for e in r.over for p in (e.a[1], e.b[1])) <= 0.0
+    ]
+    why = "what is drilled or reamed ends in the shape of the tool's point or lead"
+    return tuple(Left(INSIDE.back.chain(r.outline), r.thick, why) for r in found)
+
+
+def _far_edge(request: Request) -> tuple[Left, ...]:
+    """The broken edge of a hole's far mouth, which nothing reaches from here: told where no other set-up cuts it."""
+    part = request.part
+    n = flare(part.inside, part.length) if part.inside and request.count == 1 else 0
+    if not n:
+        return ()
+    edge = part.inside[len(part.inside) - n :]
+    corner = (edge[-1].b[0], edge[0].a[1])
+    outline = (*edge, *polyline([edge[-1].b, corner, edge[0].a]))
+    return (
+        Left(
+            outline,
+            max(e.distance(corner) for e in edge),
+            "the far edge of a hole can only be broken from the other end: add a second holding",
+        ),
+    )
 
 
 def _with(stands: Chain, wanted: Chain) -> Chain:

@@ -52,12 +52,14 @@ class ByHand(Struct, frozen=True):
     """What the person does while the program waits, the spindle off and the tool at the change point.
 
     does:    the instruction, one sentence or a few; removes: closed outlines (z, x) of what it takes away
+    using:   the tool in the hand
     """
 
     kind: str
     does: str
     removes: tuple[Chain, ...] = ()
     because: str = ""
+    using: str = ""
 
 
 Planned = Operation | ByHand
@@ -175,4 +177,5 @@ def figures(request: Request, tool: Tool, operation: str, diameter: float, stick
         stick_out=stick_out,
         finish_um=None if height is None else height / PEAK_TO_AVERAGE,
         in_chuck=request.held_in == "chuck",
+        work_dia=diameter if tool.works == "outside" else request.stock.dia,
     )

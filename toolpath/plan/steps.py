@@ -47,7 +47,8 @@ def operations(
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
             state = replace(state, spindle=None, operation=op.kind)
-            out.append(motion.Operation(op.kind, (SpindleChange(home, state), Stop(op.does, home, state))))
+            waits = (SpindleChange(home, state), Stop(op.does, home, state))
+            out.append(motion.Operation(f"{op.kind} by hand", waits))
             continue
         working = state_of(op, machine)
         steps: list[motion.Step] = []
