@@ -25,6 +25,9 @@ from toolpath.shop.tools import Tool
 FLAT = 1e-3
 """mm between a curve and its broken line in the report."""
 
+FORESEEN = 0.5
+"""mm from a place that a plan said would stay to metal that the proof found there."""
+
 DIGITS = 6
 """Decimals of a millimetre in the report: a nanometre."""
 
@@ -78,7 +81,7 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
         "gouge_mm": _number(proof.gouge_mm),
         "uncut_mm": _number(proof.uncut_mm),
         "uncut": [
-            {"outline": _points(u.outline), "thick_mm": _number(u.thick_mm), "why": why_uncut(u.at, plan.left)}
+            {"outline": _points(u.outline), "thick_mm": _number(u.thick_mm), "why": why_uncut(u.at, done.left)}
             for u in proof.uncut
         ],
         "closest_rapid_mm": _number(proof.closest_rapid_mm) if math.isfinite(proof.closest_rapid_mm) else None,
@@ -93,12 +96,19 @@ def outlines(chains: Iterable[Chain]) -> Value:
 
 
 def why_uncut(at: Point, left: Iterable[Left]) -> str:
-    """Why the metal at a point stays: what the plan said of the place, or that it said nothing."""
-    for region in left:
-        z = [e.a[0] for e in region.outline]
-        if min(z) - 0.5 <= at[0] <= max(z) + 0.5:
-            return region.why
-    return "the plan did not foresee this; look at the picture before you cut"
+    """Why the metal at a point stays: what a plan said of the nearest place, or that none foresaw it."""
+    near = [(apart, region.why) for region in left if (apart := _apart(at, region.outline)) <= FORESEEN]
+    return (
+        min(near, key=lambda n: n[0])[1]
+        if near
+        else "the plan did not foresee this; look at the picture before you cut"
+    )
+
+
+def _apart(at: Point, outline: Chain) -> float:
+    """Distance of a point from the upright box round an outline, mm."""
+    z0, x0, z1, x1 = zip(*(e.bounds() for e in outline), strict=True)
+    return math.hypot(max(min(z0) - at[0], at[0] - max(z1), 0.0), max(min(x0) - at[1], at[1] - max(x1), 0.0))
 
 
 _BY_HAND: dict[str, Value] = {"tool": None, "speed": None, "feed": None, "depth": None}

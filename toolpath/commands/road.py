@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from posts.compensation import Noses
 from posts.dialect import Dialect, load_dialect
@@ -18,6 +19,7 @@ from toolpath.motion import Program
 from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
+from toolpath.plan.rest import Left
 from toolpath.plan.setups import lying_next, next_stock, request_of
 from toolpath.plan.steps import tools_of
 from toolpath.proof.prove import Proof, prove
@@ -27,13 +29,17 @@ from toolpath.shop.tools import Tool
 
 
 class MadeSetup(Struct, frozen=True):
-    """One set-up: its plan, what stood before, the text written, the program as that text says it, and the proof."""
+    """One set-up: its plan, what stood before, the text written, the program as that text says it, and the proof.
+
+    left: what no tool takes here, and what none took in the set-ups before, as it lies in this one
+    """
 
     plan: Plan
     stock: tuple[Chain, ...]
     text: Text
     read_back: Program
     proof: Proof
+    left: tuple[Left, ...]
 
 
 class Made(Struct, frozen=True):
@@ -71,17 +77,20 @@ def _setups(inputs: Inputs, dialect: Dialect, *, stop_before_tools: bool) -> Ite
     """Set-up by set-up: the plan of each starts from what the plan before leaves, its proof from what was proven."""
     base, holdings = request(inputs, stop_before_tools=stop_before_tools), inputs.job.holdings
     stock, proven = base.stock, base.stock.outlines
+    earlier: tuple[Left, ...] = ()
     for number in range(1, len(holdings) + 1):
         planned = plan(request_of(base, holdings, number, stock))
         text = write(planned.program, dialect)
         file = f"{inputs.job.stem}-{number}.nc"
         read_back = read(text.text, dialect, file=file, noses=noses(inputs.tools))
         proof = prove(read_back, setting(inputs, planned, proven))
-        yield MadeSetup(planned, proven, text, read_back, proof)
+        yield MadeSetup(planned, proven, text, read_back, proof, (*planned.left, *earlier))
         if proof.refused or number == len(holdings):
             return
         stock = next_stock(planned, holdings)
         proven = (lying_next(kept(proof, planned), planned, holdings),)
+        ours = (replace(one, why=f"set-up {number} left it: {one.why}") for one in planned.left)
+        earlier = tuple(replace(one, outline=lying_next(one.outline, planned, holdings)) for one in (*ours, *earlier))
 
 
 def kept(proof: Proof, planned: Plan) -> Chain:

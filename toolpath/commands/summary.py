@@ -88,7 +88,7 @@ def _left(setup: MadeSetup) -> Iterator[str]:
         yield "Uncut     nothing"
     for u in left:
         place = f"z {u.at[0]:.2f}, diameter {2.0 * u.at[1]:.2f}, on {surface_at(setup.plan.request.part, u.at)}"
-        yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, setup.plan.left)}", 10)
+        yield from _wrapped(f"Uncut     {u.thick_mm:.3f} mm at {place}: {why_uncut(u.at, setup.left)}", 10)
 
 
 def surface_at(part: HalfSection, at: Point) -> str:

@@ -139,11 +139,21 @@ class Standing(Struct):
 def leftover(
     result: Geometry, goal: Geometry, surface: Surface, *, least: float
 ) -> tuple[Hit, list[tuple[Geometry, Hit]]]:
-    """(Farthest point of `result` from `goal`, the regions thicker than `least` with theirs, the thickest first).
+    """(Farthest point of `result` from `goal`, the regions farther than `least` with theirs, the thickest first).
 
     Tools were taken from within, so that the figure may only be too great, by 2 FINE.
     """
+    over = least + 2.0 * FINE
     pieces = polygons(shapely.difference(result, goal))
     hits = surface.farthest(pieces)
-    thick = [(p, h) for p, h in zip(pieces, hits, strict=True) if h[0] > least + 2.0 * FINE]
+    places = [_thicker(p, goal, least) for p, h in zip(pieces, hits, strict=True) if h[0] > over]
+    regions = np.concatenate(places) if places else NONE
+    thick = [(p, h) for p, h in zip(regions, surface.farthest(regions), strict=True) if h[0] > over]
     return worst(hits), sorted(thick, key=lambda ph: -ph[1][0])
+
+
+def _thicker(piece: Geometry, goal: Geometry, least: float) -> Geometry:
+    """Array of the polygons of a piece that lie farther than `least` from the goal; a film of rounding joins many."""
+    z0, x0, z1, x1 = shapely.bounds(piece)
+    near = shapely.clip_by_rect(goal, z0 - 2.0 * least, x0 - 2.0 * least, z1 + 2.0 * least, x1 + 2.0 * least)
+    return polygons(shapely.difference(piece, shapely.buffer(near, least)))
