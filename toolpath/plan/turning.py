@@ -6,10 +6,11 @@ from collections.abc import Iterable
 
 from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
 from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain, Point
+from toolpath.geometry.cutter import FIT_TOLERANCE, Touch
+from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.merge import MERGE, SLIVER, merged
-from toolpath.geometry.minimum import lower
+from toolpath.geometry.minimum import height_over, lower
 from toolpath.passes.finish import Finishing, finish
 from toolpath.passes.groove import Grooving, groove
 from toolpath.passes.legs import Legs, end_of, in_frame, rapid
@@ -21,10 +22,13 @@ from toolpath.plan.queue import Done, Queue
 from toolpath.plan.reach import Reach, on_contour
 from toolpath.plan.reach import leaving as leaving_on
 from toolpath.plan.request import Request
-from toolpath.plan.rest import Rest, after, further_tools, left_by_all, path_of, stretch
+from toolpath.plan.rest import OVERLAP, Rest, after, further_tools, left_by_all, path_of, stretch
 from toolpath.plan.side import Side
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
+
+NEAR = 4.0 * FIT_TOLERANCE
+"""mm between a floor and a tool that stands on it."""
 
 LEAD = 0.5
 """mm of lead-in beyond the clearance, so that a finish cut meets metal at full feed (common practice, no source)."""
@@ -59,8 +63,8 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
-    path = merged(choice.env.path[touching[0] : touching[-1] + 1], MERGE, sliver=SLIVER)
-    job = _finishing(side, choice, path)
+    pieces = (*_up_the_floor(choice, touching[0]), *choice.env.path[touching[0] : touching[-1] + 1])
+    job = _finishing(side, choice, merged(pieces, MERGE, sliver=SLIVER))
     legs, here = come(side, choice.frame.point(start))
     for k in range(request.finish_passes):
         # The control compensates the last of the passes only: the one that leaves the size.
@@ -69,6 +73,24 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
         here = end_of(legs)
     back = in_frame((*legs, *go(side, here)), choice.frame.back)
     return Operation("finish", tool, data, because, back, data.depth.value, request.finish_passes)
+
+
+def _up_the_floor(choice: Reach, first: int) -> Chain:
+    """The floor of a hole in front of its wall: up to its end, or as far as metal stands on it.
+
+    The wall that closes a hole goes on beyond the floor to the axis and across it, so the envelope climbs it in one.
+    first: index of the first piece along which the nose touches what is asked for
+    """
+    before = choice.env.pieces[first - 1] if first else None
+    if choice.side.works != "inside" or before is None or not before.vertical or before.touch is not Touch.NOSE:
+        return ()
+    foot = before.path.b
+    floors = [e for k in choice.wanted if (e := choice.keep[k]).a[0] == e.b[0] and abs(e.a[0] - foot[0]) < NEAR]
+    if not floors:
+        return ()
+    stands = height_over(choice.side.stands, (foot[0] + NEAR, foot[0] + OVERLAP))
+    top = min(max(max(e.a[1], e.b[1]) for e in floors), stands + OVERLAP)
+    return (Line((foot[0], top), foot),) if top > foot[1] else ()
 
 
 def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, start: Point) -> list[Operation]:
