@@ -141,7 +141,81 @@ def drawer_knob() -> Polygon:
     return section
 
 
-DRAWN = {"plumb-bob-body": plumb_bob_body, "stepped-arbor": stepped_arbor, "drawer-knob": drawer_knob}
+def plumb_bob_cap() -> Polygon:
+    """Spigot 10.4 round a bore of 8, flange 14 -0.02/-0.05, taper to 9; the cord's hole of 2 from the back."""
+    spigot, flange, end, bore, cord = 5.2, (14 - 0.035) / 2, 4.5, 4.0, 1.0
+    foot, floor = (-9.0, spigot), (-12.0, bore)
+    section = Polygon(
+        [
+            (0, bore),
+            (0, spigot - 0.5),
+            (-0.5, spigot),
+            *rounded((-0.5, spigot), foot, (-9, flange), 0.4),
+            (-9, flange),
+            (-13, flange),
+            (-22, end),
+            (-22, cord),
+            (-12, cord),
+            *rounded((-12, cord), floor, (0, bore), 0.3),
+        ]
+    )
+    for corner in ((0, bore), (-9, flange), (-22, end), (-22, cord)):
+        section = broken(section, corner, 0.2)
+    return section
+
+
+def point_holder() -> Polygon:
+    """Reamed 6 to 14 from the back, then a drill of 3 to 24; each ends in a cone of 118 degrees."""
+    spigot, body, end, point, thin = 6.0, 7.0, 4.5, 3.0, 1.5
+    cone = math.tan(math.radians(59))
+    step = (-20 + (point - thin) / cone, thin)
+    section = Polygon(
+        [
+            (0, 0),
+            (0, spigot - 0.6),
+            (-0.6, spigot),
+            *rounded((-0.6, spigot), (-10, spigot), (-10, body), 0.4),
+            (-10, body),
+            (-16, body),
+            (-34, end),
+            (-34, point),
+            (-20, point),
+            step,
+            (-10, thin),
+            (-10 + thin / cone, 0),
+        ]
+    )
+    for corner in ((-10, body), (-34, end), (-34, point), step):
+        section = broken(section, corner, 0.2)
+    return section
+
+
+def reamed_bush() -> Polygon:
+    """Limits by ISO 286-2: 12 h9 is 0/-43 µm."""
+    body, flange, bore = (12 - 0.0215) / 2, 9.0, 4.0
+    section = Polygon(
+        [
+            (0, bore),
+            (0, body),
+            *rounded((0, body), (-16, body), (-16, flange), 0.4),
+            (-16, flange),
+            (-20, flange),
+            (-20, bore),
+        ]
+    )
+    for corner in ((0, bore), (0, body), (-16, flange), (-20, flange), (-20, bore)):
+        section = broken(section, corner, 0.2)
+    return section
+
+
+DRAWN = {
+    "plumb-bob-body": plumb_bob_body,
+    "stepped-arbor": stepped_arbor,
+    "drawer-knob": drawer_knob,
+    "plumb-bob-cap": plumb_bob_cap,
+    "point-holder": point_holder,
+    "reamed-bush": reamed_bush,
+}
 
 
 def test_every_sample_is_drawn_here() -> None:
