@@ -15,7 +15,7 @@ from posts.meanings import GROUPS
 MOST_M_WORDS = 4  # NISTIR 6556
 WHOLE = 0.0001  # how far a number that must be whole may be off, NISTIR 6556
 
-MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter"})
+MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter", "thread"})
 AXES = ("X", "Z")
 _OTHER_AXES = {
     "Y": "a lathe program has no Y",
@@ -36,7 +36,7 @@ class Grammar(Struct, frozen=True):
 
     @classmethod
     def of(cls, dialect: Dialect) -> Grammar:
-        letters = {*"FGHIKMNPRSTXZ", dialect.dwell.letter}
+        letters = {*"FGHIKMNPRSTXZ", dialect.dwell.letter, *dialect.thread.angle_letter}
         if dialect.speed.cap == "word":
             letters.add(dialect.speed.cap_letter)
         return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters))

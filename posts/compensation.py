@@ -24,7 +24,7 @@ from posts.lexer import fault
 from posts.offsets import TANGENT, AtElement, offset, side_of, turned
 from toolpath.errors import BadInput
 from toolpath.geometry.elements import Arc, Element, Line, Point, arc_about
-from toolpath.motion import ArcCut, Compensation, Cut, Move, Rapid, Side, State, Step
+from toolpath.motion import ArcCut, Compensation, Cut, Move, Rapid, Side, State, Step, ThreadCut
 
 Noses = Mapping[int, tuple[float, tuple[int, int]]]
 """Tool number to (nose radius in mm, tip as signs (z, x) from the nose centre): the control's tool table."""
@@ -36,6 +36,7 @@ _WHILE_ON = {
     "millimetre": "the unit may not be set while compensation is on",
     "diameter": "the meaning of X may not be set while compensation is on",
     "radius": "the meaning of X may not be set while compensation is on",
+    "thread": "a thread is not cut while compensation is on",
     "tool_change": "the tool may not change while compensation is on",
     "offset": "the offset may not be called while compensation is on",
     "offset_off": "the offset may not be taken off while compensation is on",
@@ -128,8 +129,8 @@ def _tip_moves(moves: list[Move], compensation: Compensation) -> dict[int, tuple
     r, side = compensation.nose_radius, 1.0 if compensation.side is Side.RIGHT else -1.0
     tip = (r * compensation.tip[0], r * compensation.tip[1])
     entry, *along = moves
-    if isinstance(entry, ArcCut):
-        raise _AtStep(entry, "compensation comes on in an arc", "Let the way in be a straight move")
+    if isinstance(entry, ArcCut | ThreadCut):
+        raise _AtStep(entry, f"compensation comes on in {_called(entry)}", "Let the way in be a straight move")
     if not along:
         raise _AtStep(entry, "no move follows the way in before compensation is off")
     contour = tuple(_element(m) for m in along)
@@ -174,6 +175,8 @@ def _element(move: Move) -> Element:
     if isinstance(move, Rapid):
         right = "State G01 before it"
         raise _AtStep(move, "a rapid stands along a contour that the control compensates", right)
+    if isinstance(move, ThreadCut):
+        raise _AtStep(move, "a thread is cut in a contour that the control compensates")
     if isinstance(move, Cut):
         return Line(move.start, move.end)
     if move.start == move.end:
@@ -195,14 +198,18 @@ def _way_out(run: list[Step], left: _Left) -> list[tuple[Step, ...]]:
         if not isinstance(step, Move):
             out.append((replace(step, at=left.tip),))
             continue
-        if isinstance(step, ArcCut):
-            raise _AtStep(step, "compensation goes off in an arc", "Let the way out be a straight move")
+        if isinstance(step, ArcCut | ThreadCut):
+            raise _AtStep(step, f"compensation goes off in {_called(step)}", "Let the way out be a straight move")
         shortest = min(math.dist(left.programmed, step.end), math.dist(left.tip, step.end))
         if shortest <= left.radius:
             what = f"the way out is {shortest:.3f} mm long, no more than the nose radius of {left.radius:g} mm"
             raise _AtStep(step, what, "Let it end farther out")
         return [*out, (replace(step, start=left.tip),), *((s,) for s in run[k + 1 :])]
     return out
+
+
+def _called(move: ArcCut | ThreadCut) -> str:
+    return "an arc" if isinstance(move, ArcCut) else "a threading pass"
 
 
 def _bare(state: State) -> State:

@@ -19,6 +19,7 @@ from posts.block import MOTION, Block, Grammar, whole
 from posts.compensation import Noses, check_words, compensation_of
 from posts.dialect import Numbers
 from posts.lexer import fault
+from posts.thread_reading import lead_of, start_angle
 from toolpath.motion import (
     ArcCut,
     Cut,
@@ -26,6 +27,7 @@ from toolpath.motion import (
     End,
     Feed,
     FeedMode,
+    Move,
     Rapid,
     Sense,
     Spindle,
@@ -33,6 +35,7 @@ from toolpath.motion import (
     State,
     Step,
     Stop,
+    ThreadCut,
     ToolCall,
 )
 
@@ -96,14 +99,18 @@ class Control(Struct):
             return
         motion = block.motion or ("" if "motion_off" in block.codes else self._motion)
         arc = motion.startswith("arc") and (block.has_axes or bool(block.motion))
+        thread = block.motion == "thread"
+        rules = self.grammar.dialect.thread
         users = {
             "I": arc,
-            "K": arc,
+            "K": arc or (thread and rules.lead_letter == "K"),
             "R": arc,
             "H": "offset" in block.codes,
             self.grammar.dialect.dwell.letter: "dwell" in block.codes,
             self.grammar.dialect.speed.cap_letter: "surface_speed" in block.codes,
         }
+        if rules.angle_letter:
+            users[rules.angle_letter] = thread or users.get(rules.angle_letter, False)
         for letter, word in block.words.items():
             if not users.get(letter, True):
                 raise fault(word.column, f"nothing in the block uses {word}")
@@ -272,6 +279,8 @@ class Control(Struct):
         if self._motion == "rapid":
             self._emit(Rapid(self.axes.at, end, self.state, self.line))
             self.axes.stated.update(letter for letter in "XZ" if letter in block.words)
+        elif self._motion == "thread":
+            self._thread(block, end)
         else:
             self._check_cut(block)
             self._emit(self._cut(block, end, numbers))
@@ -288,16 +297,42 @@ class Control(Struct):
         centre = centre_of(block, self.axes, end=end, ccw=ccw, numbers=numbers)
         return ArcCut(start, end, centre, ccw, self.state, self.line)
 
+    def _thread(self, block: Block, end: tuple[float, float]) -> None:
+        """A move in step with the spindle. What feed holds after it differs between controls, and on some so does the
+        motion, so that both must be stated again."""
+        column, rules, spindle = block.column("thread"), self.grammar.dialect.thread, self.state.spindle
+        self._check_place(column)
+        if spindle is None or not spindle.rpm:
+            how = "the spindle stands still" if spindle is None else "its speed changes with the diameter"
+            right = f"State a fixed speed ({self.grammar.dialect.words['fixed_speed']}) and start the spindle before it"
+            raise fault(column, f"a thread is cut in step with the spindle, but {how}", right)
+        if self._leaving:
+            raise fault(column, "a thread begins before a move has led out of the compensated contour")
+        if not rules.continues and self.steps and isinstance(self.steps[-1], ThreadCut):
+            raise fault(column, "one threading pass follows another without a move between, and waits in the metal")
+        if rules.lead_letter == "F" and self._feed_mode is not FeedMode.PER_TURN:
+            raise fault(column, "F is a lead in feed per turn only, which is not in force")
+        lead, angle = lead_of(block, self.axes, end, rules=rules), start_angle(block, rules)
+        self.state = replace(self.state, feed=None)
+        self._feed_mode = self._feed_mode if rules.lead_letter == "F" else None
+        self._motion = ""
+        self._emit(ThreadCut(self.axes.at, end, lead, self.state, self.line, angle))
+
     def _check_cut(self, block: Block) -> None:
         state, column = self.state, block.column(self._motion, "X", "Z")
-        unknown = [letter for letter in "XZ" if letter not in self.axes.stated]
-        if unknown:
-            what = f"a move at feed starts where {' and '.join(unknown)} is not stated"
-            raise fault(column, what, "Go there by a rapid first; a change of tool or offset makes the place uncertain")
+        self._check_place(column)
         if state.feed is None:
             raise fault(column, "a move at feed, but no feed is in force")
         if state.spindle is None and (state.feed.mode is FeedMode.PER_TURN or self._surface):
             raise fault(column, "a move at feed per turn or surface speed, but the spindle stands still")
+
+    def _check_place(self, column: int) -> None:
+        """Where a cut starts must be certain, and be that of the tool's own offset."""
+        state = self.state
+        unknown = [letter for letter in "XZ" if letter not in self.axes.stated]
+        if unknown:
+            what = f"a move at feed starts where {' and '.join(unknown)} is not stated"
+            raise fault(column, what, "Go there by a rapid first; a change of tool or offset makes the place uncertain")
         if self.grammar.dialect.tool.needs_offset and state.tool and not state.offset:
             raise fault(column, f"tool {state.tool} cuts, but its offset is not called")
 
@@ -306,7 +341,7 @@ def known_from(steps: list[Step]) -> tuple[float, float]:
     """The first stated place of each axis, (z, x); 0 for an axis that never moves."""
     found = [math.nan, math.nan]
     for step in steps:
-        if isinstance(step, Rapid | Cut | ArcCut):
+        if isinstance(step, Move):
             found = [e if math.isnan(f) else f for f, e in zip(found, step.end, strict=True)]
             if not any(map(math.isnan, found)):
                 break

@@ -64,6 +64,22 @@ class Arcs(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     mirrored: bool = False
 
 
+class ThreadWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How a move in step with the spindle is said, once there is a word for it.
+
+    lead_letter:  the word that carries the lead; F is taken in feed per turn only, and stays as a feed for what follows
+    lead_along:   `line`: per turn along the move; `longer axis`: along the axis that goes farther
+    angle_letter: the word for the angle from the index mark, "" for none; per_degree: its units in a degree
+    continues:    a second such move right after the first goes on in step; else it waits for the index mark again
+    """
+
+    lead_letter: Literal["K", "F"] = "K"
+    lead_along: Literal["line", "longer axis"] = "line"
+    angle_letter: Literal["Q", "A", ""] = ""
+    per_degree: Above0 = 1000.0
+    continues: bool = False
+
+
 class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """width: longest line written; longest: longest line read, both in characters without the line's end."""
 
@@ -73,7 +89,10 @@ class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Digits after the point by kind of word; arc_gap and greatest in the unit of the text (mm or inch)."""
+    """Digits after the point by kind of word; arc_gap and greatest in the unit of the text (mm or inch).
+
+    lead: digits of a thread's lead
+    """
 
     position: Decimals
     centre: Decimals
@@ -82,6 +101,7 @@ class Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     surface: Decimals
     arc_gap: Above0
     greatest: Above0
+    lead: Decimals = 4
 
 
 class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -97,6 +117,7 @@ class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     refused: dict[str, str] = {}
     dwell: DwellWord = DwellWord()
     arcs: Arcs = Arcs()
+    thread: ThreadWords = ThreadWords()
     lines: Lines = Lines()
     fixed_x: Literal["diameter", "radius", ""] = ""
     tips: dict[str, TipNumber] = {}

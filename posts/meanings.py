@@ -12,6 +12,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "line": ("motion",),
     "arc_clockwise": ("motion",),
     "arc_counter": ("motion",),
+    "thread": ("motion",),
     "motion_off": ("motion",),
     "dwell": ("one block only",),
     "speed_cap": ("one block only",),

@@ -19,7 +19,7 @@ from posts.dialect import Dialect
 from posts.headings import kind_of, start_of
 from posts.lexer import Tokens, fault, tokens_of
 from toolpath.errors import BadInput
-from toolpath.motion import ArcCut, Cut, Operation, Point, Program, Rapid, Step
+from toolpath.motion import Move, Operation, Point, Program, Step
 
 
 class _Section(Struct):
@@ -165,7 +165,7 @@ def _placed(steps: list[Step]) -> list[Step]:
         return (known[0] if math.isnan(p[0]) else p[0], known[1] if math.isnan(p[1]) else p[1])
 
     def placed(step: Step) -> Step:
-        if isinstance(step, Rapid | Cut | ArcCut):
+        if isinstance(step, Move):
             open_ = math.isnan(sum(step.start) + sum(step.end))
             return replace(step, start=filled(step.start), end=filled(step.end)) if open_ else step
         return replace(step, at=filled(step.at)) if math.isnan(sum(step.at)) else step

@@ -16,6 +16,7 @@ from posts.comments import ascii_of, comment_lines
 from posts.dialect import Dialect
 from posts.headings import heading, kind_of, starts_at
 from posts.numbers import Digits, Grid, fixed, plain, sound
+from posts.thread_words import angle_word, lead_word
 from posts.tips import way_of
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import (
@@ -36,6 +37,7 @@ from toolpath.motion import (
     State,
     Step,
     Stop,
+    ThreadCut,
     ToolCall,
 )
 
@@ -157,7 +159,7 @@ class _Writer(Struct):
 
     def step(self, step: Step) -> None:
         match step:
-            case Rapid() | Cut() | ArcCut():
+            case Rapid() | Cut() | ArcCut() | ThreadCut():
                 self.move(step)
             case ToolCall():
                 self.comment(step.text)
@@ -282,6 +284,9 @@ class _Writer(Struct):
             self.travel("rapid", letters, end, compensation=self.compensation(step))
             return
         self.state_place(here)
+        if isinstance(step, ThreadCut):
+            self.thread(step, here, end, letters)
+            return
         mode, feed = self.feed_words(step.state.feed)
         if mode:
             self.block(mode, feed)
@@ -292,6 +297,24 @@ class _Writer(Struct):
             self.travel("arc_counter" if counter else "arc_clockwise", letters, end, f"I{arc.i}", f"K{arc.k}", feed)
         else:
             self.travel("line", letters, end, feed, compensation=aside)
+
+    def thread(self, step: ThreadCut, here: Digits, end: Digits, letters: str) -> None:
+        """A move in step with the spindle, its word, its lead and what follows stated in full: neither motion nor feed
+        is taken to hold after it."""
+        rules, spindle = self.dialect.thread, step.state.spindle
+        if spindle is None or not spindle.rpm:
+            raise BadInput("a thread is cut in step with a spindle that turns at a fixed speed, which is not stated")
+        if step.state.compensation:
+            raise BadInput("a thread is cut while the control compensates for the nose")
+        lead, angle = lead_word(step, here, end, grid=self.grid, rules=rules), angle_word(step, rules)
+        if rules.lead_letter == "F":
+            self.block(self.news("feed mode", self.word("per_turn")))
+        else:
+            self.said.pop("feed mode", None)
+        self.said.pop("feed", None)
+        self.said.pop("motion", None)
+        self.travel("thread", letters, end, lead, angle)
+        self.said.pop("motion", None)
 
     def goes(self, step: Move) -> bool:
         """Whether the move's ends differ in print, or it goes once around."""

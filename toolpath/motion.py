@@ -109,6 +109,21 @@ class ArcCut(Struct, frozen=True):
     line: int = 0
 
 
+class ThreadCut(Struct, frozen=True):
+    """Straight move in step with the spindle, begun at its index mark; its state needs no feed.
+
+    lead:  mm along z in one turn of the spindle, > 0, whatever x does on the way
+    angle: rad from the index mark at which the move begins; 0 unless a control takes one
+    """
+
+    start: Point
+    end: Point
+    lead: float
+    state: State
+    line: int = 0
+    angle: float = 0.0
+
+
 class Dwell(Struct, frozen=True):
     seconds: float
     at: Point
@@ -149,8 +164,8 @@ class End(Struct, frozen=True):
     line: int = 0
 
 
-Move = Rapid | Cut | ArcCut
-Step = Rapid | Cut | ArcCut | Dwell | Stop | SpindleChange | ToolCall | End
+Move = Rapid | Cut | ArcCut | ThreadCut
+Step = Rapid | Cut | ArcCut | ThreadCut | Dwell | Stop | SpindleChange | ToolCall | End
 
 
 class Operation(Struct, frozen=True):

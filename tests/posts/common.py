@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from posts.dialect import load_dialect
 from posts.reader import read
-from toolpath.motion import ArcCut, Cut, Move, Program, Rapid
+from toolpath.motion import ArcCut, Move, Program
 
 G95 = load_dialect("g95")
 MODES = "G18 G21 G90 G7 G40"
@@ -18,7 +18,7 @@ def read_blocks(*blocks: str, modes: str = MODES) -> Program:
 
 
 def moves_of(program: Program) -> list[Move]:
-    return [step for step in program.steps if isinstance(step, Rapid | Cut | ArcCut)]
+    return [step for step in program.steps if isinstance(step, Move)]
 
 
 def as_drawn(program: Program, *, inch: bool = False) -> list[tuple[float, float]]:

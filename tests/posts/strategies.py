@@ -24,6 +24,7 @@ from toolpath.motion import (
     State,
     Step,
     Stop,
+    ThreadCut,
     ToolCall,
 )
 
@@ -53,13 +54,20 @@ class Pen:
     def move(self, draw: st.DrawFn) -> None:
         feed = draw(feeds)
         cutting = _with(self.state, feed=feed)
-        kind = draw(st.sampled_from(["rapid", "cut", "arc", "arc"]))
+        kind = draw(st.sampled_from(["rapid", "cut", "arc", "arc", "thread"]))
+        if kind == "thread" and not (self.state.spindle and self.state.spindle.rpm):
+            kind = "rapid"
         if kind == "rapid":
             end = draw(places)
             self.steps.append(Rapid(self.at, end, self.state))
         elif kind == "cut":
             end, self.state = draw(places), cutting
             self.steps.append(Cut(self.at, end, self.state))
+        elif kind == "thread":
+            # So short that a lead in inches, to its last digit, does not drift.
+            end = (self.at[0] + draw(st.floats(0.5, 30.0)) * draw(st.sampled_from([-1, 1])), draw(places)[1])
+            self.state = _with(self.state, feed=None)
+            self.steps.append(ThreadCut(self.at, end, draw(st.integers(35, 600)) / 100.0, self.state))
         else:
             self.state = cutting
             radius = draw(st.floats(0.05, 80.0))
@@ -91,9 +99,10 @@ def programs(draw: st.DrawFn) -> Program:
             pen.steps.append(Stop(draw(texts), pen.at, pen.state, draw(st.booleans())))
             pen.state = _with(pen.state, tool=tool, offset=draw(st.integers(1, 12)))
             pen.steps.append(ToolCall(pen.at, pen.state, draw(texts)))
-        pen.state = _with(pen.state, spindle=draw(spindles))
+        turned, pen.state = pen.state.spindle, _with(pen.state, spindle=draw(spindles))
         pen.steps.append(SpindleChange(pen.at, pen.state))
-        pen.state = _with(pen.state, coolant=draw(st.booleans()))
+        if pen.state.spindle != turned:  # else the text has no step that still holds the coolant of before
+            pen.state = _with(pen.state, coolant=draw(st.booleans()))
         pen.steps.append(Dwell(draw(st.integers(1, 500)) / 100.0, pen.at, pen.state))
         for _ in range(draw(st.integers(1, 8))):
             pen.move(draw)

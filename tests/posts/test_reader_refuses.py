@@ -91,7 +91,7 @@ NIST = {
 }
 # Known words of the language that a turning program here does not use, refused with the reason.
 KNOWN = {
-    "thread": ([AT, "G33 Z-2 K0.125"], 7, 1, "threading passes are not read"),
+    "threading cycle": ([AT, "G76 P1 Z-2 I-0.1 J0.1 K0.6"], 7, 1, "threading cycles are not read"),
     "compensation left": ([AT, "G41 G01 X20"], 7, 1, "needs the tool table"),
     "compensation right": ([AT, "G42 G01 X20"], 7, 1, "needs the tool table"),
     "plane of X and Y": (["G17"], 6, 1, "plane of Z and X"),

@@ -21,11 +21,13 @@ from toolpath.geometry.elements import arc_about
 from toolpath.motion import (
     ArcCut,
     Cut,
+    Move,
     Program,
     Rapid,
     SpindleChange,
     State,
     Step,
+    ThreadCut,
 )
 
 
@@ -37,7 +39,7 @@ def essential(program: Program, grid: Grid) -> list[Step]:
         if isinstance(step, SpindleChange) and step.state.spindle == spindle:
             continue
         spindle = step.state.spindle
-        still = isinstance(step, Rapid | Cut) or (isinstance(step, ArcCut) and abs(_sweep(step)) < math.pi)
+        still = isinstance(step, Rapid | Cut | ThreadCut) or (isinstance(step, ArcCut) and abs(_sweep(step)) < math.pi)
         if still and grid.digits(step.start) == grid.digits(step.end):  # type: ignore[union-attr]
             continue
         out.append(step)
@@ -78,9 +80,13 @@ def assert_same_step(got: Step, meant: Step, *, grid: Grid) -> None:
     moves = isinstance(meant, Cut | ArcCut)
     assert_same_state(got.state, meant.state, fed=moves)
     half = grid.step / 2.0 + 1e-9
-    if isinstance(meant, Rapid | Cut | ArcCut) and isinstance(got, Rapid | Cut | ArcCut):
+    if isinstance(meant, Move) and isinstance(got, Move):
         assert got.end == pytest.approx(meant.end, abs=half)
         assert got.start == pytest.approx(meant.start, abs=half)
+    if isinstance(meant, ThreadCut) and isinstance(got, ThreadCut):
+        turns = abs(meant.end[0] - meant.start[0]) / meant.lead
+        assert abs(got.lead - meant.lead) * turns <= grid.step
+        assert got.angle == pytest.approx(meant.angle)
     if isinstance(meant, ArcCut) and isinstance(got, ArcCut):
         assert got.ccw is meant.ccw
         assert abs(math.dist(got.centre, got.start) - math.dist(got.centre, got.end)) <= 0.002
@@ -129,6 +135,6 @@ def test_every_section_can_be_restarted_on_its_own(program: Program) -> None:
         calls = any(line.startswith("T") for line in part)
         tool = operation.steps[0].state.tool
         alone = read("\n".join([*([] if calls else [f"T{tool} M06"]), *part]), G95)
-        cuts = [s for s in alone.steps if isinstance(s, Cut | ArcCut)]
-        meant = [s for s in operation.steps if isinstance(s, Cut | ArcCut)]
+        cuts = [s for s in alone.steps if isinstance(s, Cut | ArcCut | ThreadCut)]
+        meant = [s for s in operation.steps if isinstance(s, Cut | ArcCut | ThreadCut)]
         assert [replace(s, line=0) for s in cuts] == [replace(s, line=0) for s in meant]

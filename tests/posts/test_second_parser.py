@@ -16,14 +16,20 @@ from posts.reader import read
 from posts.writer import write
 from tests.posts.common import G95, MODES, TURNING, read_blocks
 from tests.posts.strategies import programs
-from toolpath.motion import ArcCut, Cut, Dwell, Program, Rapid, Step, Stop, ToolCall
+from toolpath.motion import ArcCut, Cut, Dwell, Move, Program, Rapid, Step, Stop, ThreadCut, ToolCall
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # the library predates today's rules on escapes
     from pygcode import Line
     from pygcode import gcodes as known
 
-MOTIONS = (known.GCodeRapidMove, known.GCodeLinearMove, known.GCodeArcMoveCW, known.GCodeArcMoveCCW)
+MOTIONS = (
+    known.GCodeRapidMove,
+    known.GCodeLinearMove,
+    known.GCodeArcMoveCW,
+    known.GCodeArcMoveCCW,
+    known.GCodeSpindleSyncMotion,
+)
 
 
 def seen_by_the_other(text: str) -> Iterator[tuple[int, str, dict[str, float]]]:
@@ -42,7 +48,7 @@ def seen_by_the_other(text: str) -> Iterator[tuple[int, str, dict[str, float]]]:
 
 
 def moves(program: Program) -> list[Step]:
-    return [s for s in program.steps if isinstance(s, Rapid | Cut | ArcCut)]
+    return [s for s in program.steps if isinstance(s, Move)]
 
 
 @given(program=programs())
@@ -50,13 +56,13 @@ def moves(program: Program) -> list[Step]:
 def test_the_other_parser_sees_the_same_moves(program: Program) -> None:
     text = write(program, G95).text
     ours = read(text, G95)
-    names = {Rapid: "GCodeRapidMove", Cut: "GCodeLinearMove"}
+    names = {Rapid: "GCodeRapidMove", Cut: "GCodeLinearMove", ThreadCut: "GCodeSpindleSyncMotion"}
     unit = 25.4 if program.inch else 1.0
     across = 2.0 if program.x_diameter else 1.0
     theirs = list(seen_by_the_other(text))
     assert [line for line, _, _ in theirs] == [step.line for step in moves(ours)]
     for (_, name, words), step in zip(theirs, moves(ours), strict=True):
-        assert isinstance(step, Rapid | Cut | ArcCut)
+        assert isinstance(step, Move)
         arc = isinstance(step, ArcCut)
         assert name == (("GCodeArcMoveCCW" if step.ccw else "GCodeArcMoveCW") if arc else names[type(step)])
         if "X" in words:
