@@ -1,4 +1,4 @@
-"""Collet and three-jaw chuck: the outlines a tool must keep clear of, how much they must grip, how true they run.
+"""Collets and chucks, and what all ways of holding have in common: outlines, least grip, how true they run.
 
 Outlines are the upper half, in (z, x), closed and counter-clockwise; the nose face is the end that looks at the
 tools, at `nose_z`. A bar whose front end stands at z_front and sticks out by s has its nose face at z_front - s.
@@ -21,7 +21,6 @@ from toolpath.shop.outlines import box
 SPINDLE_DEPTH = 20.0  # mm of spindle nose drawn behind what holds the bar
 GRIP_PER_DIAMETER = 1.0  # least grip in bar diameters, common practice
 LEAST_GRIP = 8.0  # mm, common practice
-RUN_OUT = {"collet": 0.02, "chuck": 0.10}  # mm, total on the dial, common practice
 THIN_TUBE = 0.1  # wall per diameter; jaws press a thinner tube out of round, common practice, no source
 UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstock M1099 lathe manual
 
@@ -29,12 +28,16 @@ UNSUPPORTED = 3.0  # bar diameters that may stand out without a centre; Woodstoc
 class Holding(Struct, frozen=True):
     """One way of holding the work, as the job has it.
 
-    kind:      "collet" or "chuck"
+    kind:      a word of `ways`, "collet" or "chuck" say
     end:       the end of the part that looks at the tools, "front" or "back"
     stick_out: of the bar, mm from the nose of the hold; None: as needed
     held:      stretch of the part that is gripped, distances from its front face; None: what is best
     turn_to:   distance from the end that looks at the tools to which the outside is turned; None: what looks that way
-    zero:      how z = 0 is found: "measured" over the length, or "stop"
+    zero:      how z = 0 is found: "measured" over the length, "stop", or "mandrel face"
+    on:        the thread that a mandrel takes, as it was written, "M10x1"; "" for all other kinds
+    thread:    diameter of that thread, mm
+    centre:    "running" where the free end is held in the tailstock's centre, else ""
+    plug:      a plug stands in the tube where it is gripped
     """
 
     kind: str
@@ -43,15 +46,31 @@ class Holding(Struct, frozen=True):
     held: tuple[float, float] | None = None
     turn_to: float | None = None
     zero: str = "measured"
+    on: str = ""
+    thread: float = 0.0
+    centre: str = ""
+    plug: bool = False
+
+
+class Way(Struct, frozen=True):
+    """How a kind of hold works, as the table has it; see there."""
+
+    kind: str
+    name: str
+    run_out: float
+    jaws: bool
+    fast: bool
+    cautions: tuple[str, ...]
 
 
 class Hold(Struct, frozen=True):
-    """kind:     `collet` | `chuck`
+    """kind:     one of `ways`
     name:       `ER32 collet`, `100 mm three-jaw chuck`
     outlines:   closed chains, upper half
     least_grip: length of bar that must be held, mm
     run_out:    total reading to reckon with, mm
     cautions:   for the sheet
+    on_thread:  the hand of the work's own thread where it is held by that: "right" or "left", else ""
     """
 
     kind: str
@@ -60,11 +79,37 @@ class Hold(Struct, frozen=True):
     least_grip: float
     run_out: float
     cautions: tuple[str, ...] = ()
+    on_thread: str = ""
+
+    @property
+    def fast(self) -> bool:
+        """Whether it turns as fast as the spindle may; all others stand no more than the chuck."""
+        return way(self.kind).fast
+
+    @property
+    def jaws(self) -> bool:
+        """Whether hard jaws press on the work."""
+        return way(self.kind).jaws
+
+
+def ways() -> tuple[str, ...]:
+    """The kinds of hold, in the words of the job."""
+    return tuple(table()["way"])
+
+
+@cache
+def way(kind: str) -> Way:
+    """What is known of a kind; BadInput with the nearest for one that is none."""
+    row = table()["way"].get(kind)
+    if row is None:
+        raise BadInput(f"'{kind}' is no way of holding", right=nearest(kind, ways()))
+    run_out, jaws, fast = float(row["run_out"]["value"]), row.get("jaws", False), row.get("fast", False)
+    return Way(kind, row["name"], run_out, jaws=jaws, fast=fast, cautions=tuple(row["cautions"]))
 
 
 def collet(bar: float, *, nose_z: float, size: str = "") -> Hold:
     """A collet holder on a bar of diameter `bar`; the smallest that takes it unless `size` names one."""
-    rows = _table()["collet"]
+    rows = table()["collet"]
     if size and size not in rows:
         raise BadInput(f"'{size}' is no collet size", right=nearest(size, rows))
     for name in [size] if size else rows:
@@ -72,31 +117,34 @@ def collet(bar: float, *, nose_z: float, size: str = "") -> Hold:
         if least <= bar <= most:
             row = rows[name]
             back = nose_z - row["nut_length"] - SPINDLE_DEPTH  # nut and spindle nose behind it, one plain body
-            return _hold("collet", f"{name} collet", (box(back, bar / 2.0, nose_z, row["nut"] / 2.0),), bar)
+            return hold_of("collet", f"{name} collet", (box(back, bar / 2.0, nose_z, row["nut"] / 2.0),), bar)
     least, most = rows[size or list(rows)[-1]]["takes"]
     which = f"{size} collets take" if size else "the largest takes"
     raise BadInput(f"no collet for a bar of {bar:g} mm: {which} {least:g} to {most:g} mm", right="Use the chuck")
 
 
-def chuck(bar: float, *, nose_z: float, body: float = 100.0, bore: float = 0.0) -> Hold:
-    """A three-jaw chuck of body diameter `body`, its jaws' ends at `nose_z`. Jaws are drawn as what they sweep.
+def chuck(
+    bar: float, *, nose_z: float, body: float = 100.0, bore: float = 0.0, kind: str = "chuck", times: float = 1.0
+) -> Hold:
+    """A chuck of body diameter `body`, its jaws' ends at `nose_z`. Jaws are drawn as what they sweep.
 
-    bore: of the bar when it is a tube, mm; a thin one makes a caution
+    bore: of the bar when it is a tube, mm; a thin one makes a caution. kind: which chuck, of `ways`.
+    times: how much larger than hard ones the front of its jaws is
     """
-    rows = {float(k): v for k, v in _table()["chuck"].items()}
+    rows = {float(k): v for k, v in table()["chuck"].items()}
     row = next((rows[d] for d in sorted(rows) if d >= body), None)
     if row is None:
-        raise BadInput(f"a chuck of {body:g} mm is not known here", right=nearest(f"{body:g}", _table()["chuck"]))
+        raise BadInput(f"a chuck of {body:g} mm is not known here", right=nearest(f"{body:g}", table()["chuck"]))
     least, most = row["takes"]
     if not least <= bar <= most:
         raise BadInput(f"a {body:g} mm chuck holds bars of {least:g} to {most:g} mm, not of {bar:g} mm")
     r, outer = bar / 2.0, body / 2.0
     depth, height = row["step"]
-    shoulder, face = nose_z - depth, nose_z - row["jaws"]
-    front = box(shoulder, r, nose_z, r + height)
+    shoulder, face = nose_z - times * depth, nose_z - row["jaws"] - (times - 1.0) * depth
+    front = box(shoulder, r, nose_z, min(r + times * height, max(outer, r + height)))
     rest = box(face, r, shoulder, outer)
     outlines = (front, rest, box(face - row["body"], r, face, outer))
-    return _hold("chuck", f"{body:g} mm three-jaw chuck", outlines, bar, more=thin_tube(bar, bore))
+    return hold_of(kind, f"{body:g} mm {way(kind).name}", outlines, bar, more=thin_tube(bar, bore))
 
 
 def thin_tube(bar: float, bore: float) -> tuple[str, ...]:
@@ -110,9 +158,10 @@ def thin_tube(bar: float, bore: float) -> tuple[str, ...]:
     )
 
 
-def _hold(kind: str, name: str, outlines: tuple[Chain, ...], bar: float, *, more: tuple[str, ...] = ()) -> Hold:
-    cautions = ["Take the chuck key out before the spindle starts.", *more] if kind == "chuck" else []
-    return Hold(kind, name, outlines, least_grip(bar), RUN_OUT[kind], tuple(cautions))
+def hold_of(kind: str, name: str, outlines: tuple[Chain, ...], bar: float, *, more: tuple[str, ...] = ()) -> Hold:
+    """A hold of that kind on a diameter of the work, mm, with what its kind says of it. more: cautions besides"""
+    known = way(kind)
+    return Hold(kind, name, outlines, least_grip(bar), known.run_out, (*known.cautions, *(more if known.jaws else ())))
 
 
 def least_grip(bar: float) -> float:
@@ -140,6 +189,7 @@ def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold) 
 
 
 @cache
-def _table() -> dict[str, Any]:
+def table() -> dict[str, Any]:
+    """The data file."""
     with Path(__file__).with_name("holding.toml").open("rb") as file:
         return tomllib.load(file)

@@ -1,0 +1,154 @@
+"""Ways of holding other than a plain collet or chuck: the outlines that tools must keep clear of, how true they run.
+
+Outlines are closed and counter-clockwise, the upper half in (z, x), mm; `nose_z` is the face that looks at the tools.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from toolpath.errors import BadInput
+from toolpath.geometry.elements import Chain, polyline
+from toolpath.shop.holding import SPINDLE_DEPTH, Hold, chuck, collet, hold_of, table, way
+from toolpath.shop.machine import Machine
+from toolpath.shop.outlines import box
+
+THREAD = re.compile(r"M?\s*(\d+(?:\.\d+)?)(?:\s*x\s*(\d+(?:\.\d+)?))?(?:\s*(LH))?", re.ASCII)
+
+
+class Held(Struct, frozen=True):
+    """What is gripped, mm.
+
+    dia:    of the surface; for an expanding arbor that of the bore
+    length: of the stretch that lies in the hold, 0 where it does not matter
+    bore:   of the work where it is gripped, 0 where it is solid
+    on:     the work's own thread, as the job writes it
+    """
+
+    dia: float
+    length: float = 0.0
+    bore: float = 0.0
+    on: str = ""
+
+
+def hold(kind: str, held: Held, *, nose_z: float, machine: Machine) -> Hold:
+    """The hold of that kind on the work. BadInput when it does not take the work, in plain words."""
+    if kind == "collet":
+        return collet(held.dia, nose_z=nose_z, size=machine.collet)
+    if kind in ("chuck", "four-jaw"):
+        return chuck(held.dia, nose_z=nose_z, body=machine.chuck_diameter, bore=held.bore, kind=kind)
+    if kind == "soft jaws":
+        times = table()["soft"]["times"]
+        return chuck(held.dia, nose_z=nose_z, body=machine.chuck_diameter, kind=kind, times=times)
+    if kind == "split bush":
+        return _split_bush(held, nose_z, machine)
+    if kind == "mandrel":
+        return _mandrel(held, nose_z, machine)
+    if kind == "expanding arbor":
+        return _arbor(held, nose_z, machine)
+    if kind == "faceplate":
+        return _faceplate(held, nose_z, machine)
+    if kind == "centres":
+        return _driven(held, nose_z)
+    raise BadInput(f"'{kind}' is no way of holding", right=way(kind).name)
+
+
+def thread_of(text: str) -> tuple[float, float, str]:
+    """(diameter, pitch, hand) of a thread as it is written: `M10x1`, `M10x1 LH`, or a plain diameter `10`; mm.
+
+    The pitch is 0 where none is written. BadInput for anything else.
+    """
+    found = THREAD.fullmatch(text.strip())
+    if not found or not 0.0 < float(found[1]) < 1000.0:
+        raise BadInput(f"'{text}' is no thread", right="Write its size, as M10x1, M10x1 LH, or its diameter in mm, as 10")
+    return float(found[1]), float(found[2] or 0.0), "left" if found[3] else "right"
+
+
+def _split_bush(held: Held, nose_z: float, machine: Machine) -> Hold:
+    """A slit sleeve about the work; its collar stands before the jaws, so that they press on the bush alone."""
+    row = table()["bush"]
+    jaws = nose_z - row["collar"]
+    outer = held.dia + 2.0 * row["wall"]
+    around = chuck(outer, nose_z=jaws, body=machine.chuck_diameter, kind="split bush")
+    deep = around.outlines[1][0].bounds()[0]  # as far in as the jaws go
+    bush = box(deep, held.dia / 2.0, jaws, outer / 2.0)
+    collar = box(jaws, held.dia / 2.0, nose_z, outer / 2.0 + row["wall"])
+    name = f"split bush of {held.dia:g} in the {machine.chuck_diameter:g} mm chuck"
+    return hold_of("split bush", name, (collar, bush, *around.outlines), held.dia)
+
+
+def _mandrel(held: Held, nose_z: float, machine: Machine) -> Hold:
+    """A mandrel with the thread in it: the work's shoulder lies on its face, and a chuck holds its collar."""
+    row = table()["mandrel"]
+    collar = max(row["collar"] * held.dia, held.dia + 2.0 * row["ring"])
+    root = nose_z - held.length - row["behind"]
+    front = box(root, held.dia / 2.0, nose_z, collar / 2.0)
+    back = chuck(collar, nose_z=root, body=machine.chuck_diameter)
+    name = f"threaded mandrel {held.on or f'{held.dia:g}'}, its face against the shoulder"
+    made = hold_of("mandrel", name, (front, *back.outlines), held.dia, more=back.cautions)
+    hand = thread_of(held.on or f"{held.dia:g}")[2]
+    return replace(made, on_thread=hand, least_grip=0.0, cautions=(*back.cautions, *made.cautions))
+
+
+def _arbor(held: Held, nose_z: float, machine: Machine) -> Hold:
+    """A plug that opens in the bore; the back face lies on its flange. Its plug reaches before the nose."""
+    if held.length <= 0.0:
+        raise BadInput("there is no bore at the back end that an arbor could open in", right="Hold the outside")
+    row = table()["arbor"]
+    root = nose_z - row["length"]
+    flange_dia = held.dia + 2.0 * row["flange"]
+    plug = box(nose_z, 0.0, nose_z + held.length, held.dia / 2.0)
+    back = chuck(flange_dia, nose_z=root, body=machine.chuck_diameter)
+    name = f"expanding arbor in the bore of {held.dia:g}"
+    outlines = (plug, box(root, 0.0, nose_z, flange_dia / 2.0), *back.outlines)
+    return replace(hold_of("expanding arbor", name, outlines, held.dia), least_grip=held.dia)
+
+
+def _faceplate(held: Held, nose_z: float, machine: Machine) -> Hold:
+    """Clamps about the work, as what they sweep, before the plate."""
+    row = table()["faceplate"]
+    outer = row["over"] * machine.chuck_diameter / 2.0
+    face = nose_z - row["clamps"]
+    outlines = (box(face, held.dia / 2.0, nose_z, outer), box(face - row["thick"], 0.0, face, outer))
+    return hold_of("faceplate", f"{2.0 * outer:g} mm faceplate", outlines, held.dia)
+
+
+def _driven(held: Held, nose_z: float) -> Hold:
+    """The driving dog about the work and the centre behind it; the other centre is `running_centre`."""
+    row = table()["dog"]
+    root = nose_z - row["long"]
+    outer = row["wide"] * held.dia / 2.0
+    outlines = (box(root, held.dia / 2.0, nose_z, outer), box(root - SPINDLE_DEPTH, 0.0, root, outer))
+    return replace(hold_of("centres", "dog between centres", outlines, held.dia), least_grip=row["long"])
+
+
+def running_centre(*, mouth: float, front_z: float) -> tuple[Chain, ...]:
+    """The centre in the free end of the work: what keeps the axis and most of the front face from every tool.
+
+    mouth: diameter of the countersink that it stands in, mm; front_z: of the face with that countersink
+    """
+    row = table()["centre"]
+    if not 0.0 < mouth <= row["point"]:
+        raise BadInput(
+            f"a running centre does not stand in a mouth of {mouth:g} mm",
+            right=f"Its point takes countersinks up to {row['point']:g} mm",
+        )
+    slope = math.tan(math.radians(row["angle"]) / 2.0)
+    tip = front_z - mouth / 2.0 / slope
+    base = tip + row["point"] / 2.0 / slope
+    point = polyline([(tip, 0.0), (base, 0.0), (base, row["point"] / 2.0)], close=True)
+    return (point, box(base, 0.0, base + row["length"], row["body"] / 2.0))
+
+
+def steady(dia: float, *, at: float) -> tuple[Chain, ...]:
+    """A fixed steady about a diameter of the work, its fingers about z = at: as what stands round the work, mm."""
+    row = table()["steady"]
+    if not 0.0 < dia < row["ring"] - 2.0 * row["finger"]:
+        raise BadInput(f"a steady of {row['ring']:g} mm does not go round a diameter of {dia:g} mm")
+    half, inner = row["finger"] / 2.0, row["ring"] / 2.0 - row["finger"]
+    fingers = box(at - half, dia / 2.0, at + half, inner)
+    return (fingers, box(at - row["width"] / 2.0, inner, at + row["width"] / 2.0, row["ring"] / 2.0 + row["finger"]))
