@@ -15,12 +15,14 @@ from toolpath.job.read import half_section, read_job
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.walls import Wall, least_wall
 from toolpath.reading import placed
+from toolpath.shop import ways
 from toolpath.shop.drawer import Drawer
-from toolpath.shop.holding import Hold, chuck, collet, refuse_too_long
+from toolpath.shop.holding import Hold, refuse_too_long
 from toolpath.shop.machine import Machine, load_machine
 from toolpath.shop.materials import Material, material
 from toolpath.shop.rack import load_drawer
 from toolpath.shop.tools import Tool
+from toolpath.shop.ways import Held
 
 
 class Inputs(Struct, frozen=True):
@@ -100,9 +102,8 @@ def hold(inputs: Inputs) -> Hold:
     job, machine = inputs.job, inputs.machine
     nose_z, grip = job.bar.face_off - _stick_out(inputs), job.bar.stock.grip.dia
     with _at_the_holding(job):
-        if job.holding.kind == "collet":
-            return collet(grip, nose_z=nose_z, size=machine.collet)
-        return chuck(grip, nose_z=nose_z, body=machine.chuck_diameter, bore=job.bar.stock.bore)
+        bore = 0.0 if job.holding.plug else job.bar.stock.bore
+        return ways.hold(job.holding.kind, Held(grip, bore=bore), nose_z=nose_z, machine=machine)
 
 
 def refuse_short_bar(inputs: Inputs, gripping: Hold) -> None:

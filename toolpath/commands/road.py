@@ -162,5 +162,5 @@ def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
         ),
         last_digit=inputs.machine.resolution,
         least_wall=inputs.least_wall.thick,
-        hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.held_in == "chuck" else inputs.machine.max_rpm,
+        hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.in_chuck else inputs.machine.max_rpm,
     )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+import re
+
 from msgspec import UNSET, UnsetType
 
 from toolpath.errors import BadInput
@@ -10,7 +13,8 @@ from toolpath.job.tables import HoldingTable
 from toolpath.job.values import Values
 from toolpath.part.stock import SAME
 from toolpath.reading import decode
-from toolpath.shop.holding import Holding
+from toolpath.shop.holding import Holding, way
+from toolpath.shop.ways import thread_of
 
 
 def holding_tables(tables: list[dict[str, object]], *, file: str) -> list[HoldingTable]:
@@ -36,15 +40,91 @@ def held(table: HoldingTable, bar: Bar, values: Values, k: int) -> Holding:
             where=f"{where}.stick_out",
             right="Write held = [from, to], distances from the front face, or leave both out",
         )
-    kind = str(values.take("holding.in", table.in_))
+    end = str(values.take("holding.end", table.end)) if k else _said(table.end, "front")
+    on = _mandrel(table, where)
+    kind = "mandrel" if on else _kind(table, values, where)
+    held_at = _gripped(table, values, where)
+    if on and table.against is not UNSET:
+        shoulder = _shoulder(table.against, values, where)
+        held_at = (0.0, shoulder) if end == "back" else (shoulder, math.inf)
     return Holding(
         kind,
-        end=str(values.take("holding.end", table.end)) if k else _said(table.end, "front"),
+        end=end,
         stick_out=_stick_out(table, bar, values, kind) if k == 0 else None,
-        held=_gripped(table, values, where),
+        held=held_at,
         turn_to=None if table.turn_to is UNSET else values.length("turn_to", table.turn_to, at=f"{where}.turn_to"),
-        zero=_said(table.zero, "measured"),
+        zero=_zero(table, on, where),
+        on=on,
+        thread=thread_of(on)[0] if on else 0.0,
+        centre=_said(table.centre, ""),
+        plug=table.plug,
+        steady=None if table.steady is UNSET else values.length("steady", table.steady, at=f"{where}.steady"),
     )
+
+
+def _kind(table: HoldingTable, values: Values, where: str) -> str:
+    """The way of holding, one that is known."""
+    if table.against is not UNSET:
+        raise BadInput(
+            "only a mandrel has a face for a shoulder to lie against",
+            where=f"{where}.against",
+            right='Write on = "mandrel M10x1" besides, or leave it out',
+        )
+    kind = str(values.take("holding.in", table.in_))
+    if kind == "mandrel":
+        raise BadInput("a mandrel takes a thread", where=f"{where}.in", right='Write on = "mandrel M10x1" instead')
+    try:
+        way(kind)
+    except BadInput as error:
+        raise error.at(where=f"{where}.in") from None
+    return kind
+
+
+def _mandrel(table: HoldingTable, where: str) -> str:
+    """The thread that the mandrel takes, as it is written; "" where none is used."""
+    if table.on is UNSET:
+        return ""
+    word, _, thread = table.on.strip().partition(" ")
+    if word != "mandrel" or table.in_ is not UNSET or table.grip != "part" or table.held is not UNSET:
+        raise BadInput(
+            f"'{table.on}' with the other keys is no hold on the part's own thread",
+            where=f"{where}.on",
+            right='Write grip = "part", on = "mandrel M10x1" and against = "shoulder at 9", without in and held',
+        )
+    if table.against is UNSET:
+        raise BadInput(
+            "a thread alone does not centre: the part needs a shoulder that lies on the mandrel's face",
+            where=f"{where}.on",
+            right='Write against = "shoulder at 9", its distance from the front face',
+        )
+    try:
+        thread_of(thread)
+    except BadInput as error:
+        raise error.at(where=f"{where}.on") from None
+    return thread.strip()
+
+
+def _shoulder(against: str, values: Values, where: str) -> float:
+    """Distance from the front face of the shoulder that lies against the mandrel, mm."""
+    found = re.fullmatch(r"shoulder at (.+)", against.strip())
+    if not found:
+        raise BadInput(
+            f"'{against}' names no shoulder",
+            where=f"{where}.against",
+            right='Write "shoulder at 9"',
+        )
+    return values.length("against", found[1], at=f"{where}.against")
+
+
+def _zero(table: HoldingTable, on: str, where: str) -> str:
+    zero = _said(table.zero, "mandrel face" if on else "measured")
+    if zero == "mandrel face" and not on:
+        raise BadInput(
+            "there is no mandrel here",
+            where=f"{where}.zero",
+            right='Write "measured" or "stop"',
+        )
+    return zero
 
 
 def _said(written: str | UnsetType, otherwise: str) -> str:

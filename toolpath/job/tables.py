@@ -25,12 +25,17 @@ class BarTable(Table):
 
 class HoldingTable(Table):
     grip: Literal["bar", "part"] | UnsetType = UNSET
-    in_: Literal["collet", "chuck"] | UnsetType = msgspec.field(default=UNSET, name="in")
+    in_: str | UnsetType = msgspec.field(default=UNSET, name="in")
+    on: str | UnsetType = UNSET
+    against: str | UnsetType = UNSET
+    centre: Literal["running"] | UnsetType = UNSET
+    steady: Written | UnsetType = UNSET
+    plug: bool = False
     stick_out: Written | UnsetType = UNSET
     end: Literal["front", "back"] | UnsetType = UNSET
     held: list[Written] | UnsetType = UNSET
     turn_to: Written | UnsetType = UNSET
-    zero: Literal["measured", "stop"] | UnsetType = UNSET
+    zero: Literal["measured", "stop", "mandrel face"] | UnsetType = UNSET
 
 
 class RoughingTable(Table):

@@ -58,7 +58,7 @@ def _figures(request: Request, step: Step, hole: float) -> HoleData:
         diameter=step.dia,
         deep=-step.tip,
         hole=min(hole, 0.9 * step.dia) if step.operation != "ream" else hole,
-        in_chuck=request.held_in == "chuck",
+        in_chuck=request.in_chuck,
     )
 
 

@@ -7,12 +7,22 @@ from msgspec import Struct
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Line
 from toolpath.geometry.minimum import between, height_over
-from toolpath.part.stock import Stock
+from toolpath.part.radii import radii
+from toolpath.part.stock import BROKEN_EDGE, Stock
 from toolpath.plan.request import Gripped
 from toolpath.plan.share import SAME
 
 LEAST = 4.0
 """mm of a cylinder that must be held, at the least (common practice, no source)."""
+
+THREAD_OFF = 0.1
+"""Part of its nominal diameter by which a thread may be turned off it: a crest lies below it, common practice."""
+
+THREAD_LEAST = 0.5
+"""Times its diameter that a thread must be long to hold the work by (common practice, no source)."""
+
+SHOULDER = 0.5
+"""mm that a shoulder must rise to lie on a mandrel's face (common practice, no source)."""
 
 OVERHANG = 3.0
 """Times the held length that may stand out in front of the hold (common practice, no source)."""
@@ -60,6 +70,56 @@ def grip(stock: Stock, *, keep_off: float, held: tuple[float, float] | None = No
     if best is None:
         raise CannotMake(f"nothing of the work can be held for this set-up. {'; '.join(told) or 'It has no cylinder'}")
     return best[1]
+
+
+def on_mandrel(stock: Stock, *, dia: float, shoulder: float, keep_off: float) -> Gripped:
+    """The work on its own thread of diameter dia, mm, its shoulder at z = shoulder against the mandrel's face.
+
+    CannotMake when there is no such thread or shoulder, or tools come to the mandrel.
+    """
+    there = [c for c in cylinders(stock) if c.near <= shoulder + SAME and abs(c.dia - dia) <= THREAD_OFF * dia]
+    if not there:
+        found = ", ".join(f"{c.dia:g} from z {c.far:.2f} to {c.near:.2f}" for c in cylinders(stock)) or "none"
+        raise CannotMake(
+            f"behind z {shoulder:.2f} mm there is no thread of {dia:g} mm; the work has cylinders: {found}"
+        )
+    far, near = there[0].far, there[-1].near
+    if near - far < max(LEAST, THREAD_LEAST * dia):
+        needed = max(LEAST, THREAD_LEAST * dia)
+        raise CannotMake(f"{near - far:.2f} mm of thread are too short to hold by, {needed:.2f} mm are needed")
+    before = height_over(between(stock.skyline, shoulder, stock.front), (shoulder, shoulder + SHOULDER))
+    # An undercut may lie between thread and shoulder.
+    up_to = height_over(between(stock.skyline, near, shoulder - SHOULDER), (near, near))
+    if 2.0 * before < dia + 2.0 * SHOULDER or 2.0 * up_to > there[-1].dia + SAME:
+        raise CannotMake(f"there is no shoulder at z {shoulder:.2f} mm that could lie on the face of a mandrel")
+    if shoulder > keep_off + SAME:
+        raise CannotMake(f"tools come to z {keep_off:.2f} mm, behind the mandrel's face at z {shoulder:.2f} mm")
+    return Gripped(there[-1].dia, shoulder, far)
+
+
+def in_bore(stock: Stock) -> Gripped:
+    """The work on an arbor in the bore at its back end; far_z is the end of the arbor, which lies before the nose.
+
+    CannotMake when there is no cylinder there, or too short a one.
+    """
+    hollow = stock.inside if stock.bore else stock.inside_back
+    for e in hollow:
+        if e.a[0] - stock.back > BROKEN_EDGE:
+            break
+        if isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME and e.b[0] - e.a[0] >= max(LEAST, 2.0 * e.a[1]):
+            return Gripped(2.0 * e.a[1], stock.back, e.b[0])
+    raise CannotMake(
+        "there is no bore at the back end that an arbor could open in: it takes a cylinder as long as it is wide, "
+        f"and {LEAST:g} mm at the least (common practice)"
+    )
+
+
+def widest_hole(stock: Stock, stretch: tuple[float, float]) -> float:
+    """Greatest diameter of the work's hollows in a stretch of z, mm; 0 where it is solid."""
+    low, high = stretch
+    hollow = [e for e in (*stock.inside, *stock.inside_back) if e.bounds()[0] < high and e.bounds()[2] > low]
+    places = {low, high, *(p[0] for e in hollow for p in (e.a, e.b) if low <= p[0] <= high)}
+    return 2.0 * max((x for e in hollow for z in places for x in radii(e, z)), default=0.0)
 
 
 def _as_asked(stock: Stock, held: tuple[float, float], keep_off: float) -> Gripped:

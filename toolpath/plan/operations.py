@@ -116,7 +116,7 @@ def parting(
         diameter_max=max(outside, request.stub + 1e-6),
         diameter_min=2.0 * max(hole - tool.nose_radius - INTO_HOLE, 0.0),
         stick_out=work.stick_out,
-        in_chuck=request.held_in == "chuck",
+        in_chuck=request.in_chuck,
         stub=None if hole > 0.0 else request.stub,
     )
     near = data.near_axis_feed
@@ -176,6 +176,6 @@ def figures(request: Request, tool: Tool, operation: str, diameter: float, stick
         diameter_max=diameter,
         stick_out=stick_out,
         finish_um=None if height is None else height / PEAK_TO_AVERAGE,
-        in_chuck=request.held_in == "chuck",
+        in_chuck=request.in_chuck,
         work_dia=diameter if tool.works == "outside" else request.stock.dia,
     )

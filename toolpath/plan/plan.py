@@ -18,6 +18,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.workpiece import Workpiece, workpiece
+from toolpath.plan.zero import set_zero
 from toolpath.shop.holding import refuse_too_long
 from toolpath.shop.tools import Tool
 
@@ -58,6 +59,8 @@ def plan(request: Request) -> Plan:
     side = work.outside
     finish, reaches = choose.finishing_tool(tools, side)
     rough = choose.roughing_tool(reaches, finish.reach)
+    if request.gripped is not None:
+        queue.add(set_zero(request, choose.facing_tool(request.rack, rough.tool)[0]))
     if request.stock.front > 0.0:
         tool, why = choose.facing_tool(request.rack, rough.tool)
         queue.add(operations.facing(request, tool, why, start=queue.start(tool), stick_out=work.stick_out))

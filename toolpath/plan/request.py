@@ -7,6 +7,7 @@ from msgspec import Struct
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
 from toolpath.shop.drawer import Drawer
+from toolpath.shop.holding import way
 from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
@@ -24,7 +25,7 @@ class Request(Struct, frozen=True):
     """One part out of one piece of stock, cut from its free end; lengths in mm.
 
     stock:     as it is put in; what lies before z = 0 the first facing takes off
-    held_in:   "collet" or "chuck"
+    held_in:   a kind of `shop.holding.ways`
     stick_out: from the nose of what holds the bar to the bar's front end; None: as little as the job needs
     parted:    True when the part is cut from the bar
     stub:      diameter left standing when it is
@@ -36,6 +37,8 @@ class Request(Struct, frozen=True):
     runs_on:   the last surface that is turned goes on to the parting slot
     spare:     left on the part's length for a later set-up to face off, mm
     zero:      how the hand finds z = 0
+    on:        the part's own thread where a mandrel takes it, as the job writes it
+    plug:      a plug stands in the tube where it is gripped
     drawer:    the whole rack: what makes holes besides the tools of `rack`
     digest:    of the job, for the program's header
     compensation: who moves the finish pass aside for the nose, "program" or "control"
@@ -69,3 +72,10 @@ class Request(Struct, frozen=True):
     spare: float = 0.0
     zero: str = ""
     compensation: str = "program"
+    on: str = ""
+    plug: bool = False
+
+    @property
+    def in_chuck(self) -> bool:
+        """Whether what holds the work stands no more than the chuck's greatest speed."""
+        return not way(self.held_in).fast

@@ -7,9 +7,9 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.stock import ROUND, Stock, from_outlines
-from toolpath.plan.gripping import grip
+from toolpath.plan.gripping import grip, in_bore, on_mandrel
 from toolpath.plan.plan import Plan
-from toolpath.plan.request import Request
+from toolpath.plan.request import Gripped, Request
 from toolpath.plan.share import faces_back_from, shares
 from toolpath.shop.holding import Holding
 
@@ -24,6 +24,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
     CannotMake when the holdings contradict each other or nothing can be gripped.
     """
     here = holdings[number - 1]
+    _refuse_unplanned(here)
     around = here.end == "back"
     part = base.part.turned_round() if around else base.part
     request = replace(
@@ -31,6 +32,8 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         part=part,
         stock=stock,
         held_in=here.kind,
+        on=here.on,
+        plug=here.plug,
         stick_out=here.stick_out,
         number=number,
         count=len(holdings),
@@ -52,19 +55,36 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         return request
     rows, _ = shares(request, None)
     keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
-    length = part.length
-    held = (
-        None
-        if here.held is None
-        else (here.held[0] - length, here.held[1] - length)
-        if around
-        else (
-            -here.held[1],
-            -here.held[0],
-        )
-    )
-    gripped = grip(stock, keep_off=keep_off, held=held)
+    gripped = _gripped(here, stock, length=part.length, keep_off=keep_off)
     return replace(request, gripped=gripped, zero=here.zero)
+
+
+def _gripped(here: Holding, stock: Stock, *, length: float, keep_off: float) -> Gripped:
+    """What of the work is held. length: of the part; keep_off: z from which tools come no nearer to the hold, mm"""
+    if here.kind == "expanding arbor":
+        return in_bore(stock)
+    held = None
+    if here.held is not None:
+        a, b = here.held
+        held = (a - length, b - length) if here.end == "back" else (-min(b, length), -a)
+    if here.kind == "mandrel" and held is not None:
+        return on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
+    return grip(stock, keep_off=keep_off, held=held)
+
+
+def _refuse_unplanned(here: Holding) -> None:
+    """CannotMake for a way of holding whose outlines are known, but for which no order of operations is."""
+    why = {
+        "centres": "the work carries a dog that must be moved to its other end half way, and a centre in both ends",
+        "faceplate": "clamps stand where they are put, and no program can know where",
+    }.get(here.kind, "")
+    if here.centre:
+        why = "a running centre stands before the front face, which could not be faced, and in the way of the tools"
+    if here.steady is not None:
+        why = "the carriage would have to pass the steady, and the journal it runs on must be turned first"
+    if why:
+        name = "a running centre" if here.centre else "a steady" if here.steady is not None else here.kind
+        raise CannotMake(f"no program is planned for {name}: {why}. Hold it in a chuck or a collet, with less overhang")
 
 
 def next_stock(done: Plan, holdings: tuple[Holding, ...]) -> Stock:

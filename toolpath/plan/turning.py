@@ -142,7 +142,7 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
         operation="groove",
         diameter_max=side.dia,
         stick_out=work.stick_out,
-        in_chuck=request.held_in == "chuck",
+        in_chuck=request.in_chuck,
     )
     stock = envelope(stands, choice.cut)
     legs, here = come(side, choice.frame.point(start))

@@ -8,17 +8,21 @@ row: a tool that ran off its end would dive behind it.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.minimum import between, height_over
+from toolpath.plan.gripping import widest_hole
 from toolpath.plan.request import Request
 from toolpath.plan.share import shares
 from toolpath.plan.side import AIR, Side
-from toolpath.shop.holding import Hold, chuck, collet
+from toolpath.shop import ways
+from toolpath.shop.holding import Hold, least_grip, thin_tube
 from toolpath.shop.tools import Tool
+from toolpath.shop.ways import Held
 
 RUN_OUT = 0.5
 """mm that the turned length goes on beyond the parting slot, so that the blade enters a clean cylinder."""
@@ -155,9 +159,14 @@ def _stick_out(request: Request, reach_back: float) -> float:
 def _hold(request: Request, nose_z: float) -> Hold:
     m = request.machine
     dia = request.gripped.dia if request.gripped else request.stock.grip.dia
-    if request.held_in == "collet":
-        return collet(dia, nose_z=nose_z, size=m.collet)
-    return chuck(dia, nose_z=nose_z, body=m.chuck_diameter, bore=request.stock.bore)
+    gripped, stock = request.gripped, request.stock
+    far = gripped.far_z if gripped else max(stock.back, nose_z - least_grip(dia))
+    bore = widest_hole(stock, (far, nose_z)) if far < nose_z else 0.0
+    on = Held(dia, length=abs(nose_z - far), bore=0.0 if request.plug else bore, on=request.on)
+    made = ways.hold(request.held_in, on, nose_z=nose_z, machine=m)
+    if gripped and made.jaws and (crushed := thin_tube(dia, on.bore)):
+        raise CannotMake(f"{crushed[0]} Then write plug = true in this holding, or hold it in soft jaws or a collet")
+    return made
 
 
 def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearance: float) -> Chain:
@@ -166,10 +175,12 @@ def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearan
     stretch: z of the hold's nose, and the point where the contour begins
     """
     nose_z, join = stretch
-    boxes = sorted((_bounds(o) for o in hold.outlines), key=lambda b: b[0])
+    # What stands before the nose is an arbor in the bore, which no tool meets from outside.
+    boxes = [b for b in map(_bounds, hold.outlines) if b[0] < nose_z - SAME]
     points: list[Point] = []
-    for z0, _, z1, x1 in boxes:
-        points += [(z0, x1 + clearance), (z1, x1 + clearance)]
+    for z0, z1 in pairwise(sorted({z for b in boxes for z in (b[0], b[2])})):
+        top = max((b[3] for b in boxes if b[0] <= z0 and z1 <= b[2]), default=0.0)
+        points += [(z0, top + clearance), (z1, top + clearance)]
     nose = nose_z + clearance
     points[-1] = (nose, points[-1][1])
     stands = between(skyline, nose, join[0])

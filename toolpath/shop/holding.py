@@ -38,6 +38,7 @@ class Holding(Struct, frozen=True):
     thread:    diameter of that thread, mm
     centre:    "running" where the free end is held in the tailstock's centre, else ""
     plug:      a plug stands in the tube where it is gripped
+    steady:    where a steady stands, from the front face, mm; None: nowhere
     """
 
     kind: str
@@ -50,6 +51,7 @@ class Holding(Struct, frozen=True):
     thread: float = 0.0
     centre: str = ""
     plug: bool = False
+    steady: float | None = None
 
 
 class Way(Struct, frozen=True):

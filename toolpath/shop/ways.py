@@ -64,7 +64,7 @@ def thread_of(text: str) -> tuple[float, float, str]:
     """
     found = THREAD.fullmatch(text.strip())
     if not found or not 0.0 < float(found[1]) < 1000.0:
-        raise BadInput(f"'{text}' is no thread", right="Write its size, as M10x1, M10x1 LH, or its diameter in mm, as 10")
+        raise BadInput(f"'{text}' is no thread", right="Write its size, as M10x1 or M10x1 LH, or its diameter in mm")
     return float(found[1]), float(found[2] or 0.0), "left" if found[3] else "right"
 
 

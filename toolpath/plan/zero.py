@@ -1,0 +1,39 @@
+"""How the hand finds z = 0 of a piece that goes into the lathe again: a stop before the first cut, in plain words."""
+
+from __future__ import annotations
+
+from toolpath.plan.operations import ByHand
+from toolpath.plan.request import Request
+from toolpath.shop.tools import Tool
+
+KIND = "set zero"
+WHY = {
+    "measured": "the saw and the stub leave the length open; what is measured over the faces is what is there",
+    "stop": "a stop in the hold puts every piece in the same place",
+    "mandrel face": "the face of the mandrel is turned in place, and the part's shoulder lies on it",
+}
+
+
+def set_zero(request: Request, tool: Tool) -> ByHand:
+    """The stop at which zero is set with the tool that cuts first. request: of a set-up that grips the part"""
+    length, spare = request.part.length, request.stock.front
+    name, end = f"T{tool.number}", "back" if request.turned_round else "front"
+    if request.zero == "mandrel face":
+        nose = request.gripped.nose_z if request.gripped else 0.0
+        does = (
+            f"before the part goes on touch the mandrel's face with {name} and set Z there to {nose:.3f} mm; then "
+            f"screw the part home. Z0 is its finished {end} face"
+        )
+    elif request.zero == "stop":
+        does = (
+            f"push the piece against the stop in the hold and tighten. The stop's face lies at Z {-length:.3f} mm: set "
+            f"{name} so, once, with the stop bare. Z0 is the finished {end} face"
+        )
+    else:
+        does = (
+            f"fit {name}. By hand, with a skim of at most {spare:.2f} mm, face the {end} end until it is clean, and "
+            f"leave the tool at that Z. Stop the spindle, measure the length over the faces; it must be {length:.3f} "
+            "mm or more. If the piece must come out for that, put it back against the same step. "
+            f"Set Z of {name} to the measured length less {length:.3f} mm. Z0 is the finished {end} face"
+        )
+    return ByHand(KIND, does, (), WHY[request.zero])
