@@ -57,6 +57,11 @@ def _folder(ctx: click.Context, option: click.Parameter, given: str | None) -> P
     is_flag=True,
     help="Stop (M00) before every tool's first cut, also where the machine changes tools by itself.",
 )
+@click.option(
+    "--dry",
+    is_flag=True,
+    help="Write the programs to be run with the spindle stopped and nothing in the chuck, standing off along Z.",
+)
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but what went wrong.")
 def make(
     path: Path,
@@ -65,6 +70,7 @@ def make(
     post: str | None,
     material: str | None,
     stop_before_tools: bool,
+    dry: bool,
     quiet: bool,
 ) -> None:
     from toolpath.commands.outputs import write_all
@@ -73,7 +79,7 @@ def make(
     from toolpath.commands.summary import refused, summary
     from toolpath.errors import ProofRefused
 
-    made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools)
+    made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
     stem = made.inputs.job.stem
     into = folder if folder is not None else Path(stem)
     files = results(made)

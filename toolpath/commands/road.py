@@ -16,6 +16,7 @@ from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
+from toolpath.plan.dry import dry_run
 from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
@@ -56,9 +57,18 @@ class Made(Struct, frozen=True):
 
 
 def make(
-    path: Path, *, sizes: Mapping[str, str], material: str | None, post: str | None, stop_before_tools: bool
+    path: Path,
+    *,
+    sizes: Mapping[str, str],
+    material: str | None,
+    post: str | None,
+    stop_before_tools: bool,
+    dry: bool = False,
 ) -> Made:
-    """The job at `path`, made. HalfsectionError when it is bad or can not be made; a failed proof is returned."""
+    """The job at `path`, made. HalfsectionError when it is bad or can not be made; a failed proof is returned.
+
+    dry: the texts are those of dry runs; the proof is that of the programs themselves
+    """
     inputs = read_inputs(path, sizes=sizes, material_name=material)
     dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
     done: list[MadeSetup] = []
@@ -66,11 +76,18 @@ def make(
         hold(inputs)  # refused here, where its key in the job is known
         try:
             for setup in _setups(inputs, dialect, stop_before_tools=stop_before_tools):
-                done.append(setup)
+                done.append(_dry(setup, inputs, dialect) if dry else setup)
         except CannotMake as error:
             name = f"set-up {len(done) + 1}: " if len(inputs.job.holdings) > 1 else ""
             raise CannotMake(f"{inputs.job.file}: {name}{error}") from None
     return Made(inputs, dialect, tuple(done))
+
+
+def _dry(setup: MadeSetup, inputs: Inputs, dialect: Dialect) -> MadeSetup:
+    """The set-up with the text of its dry run, which must read back as well."""
+    text = write(dry_run(setup.plan.program, inputs.machine), dialect)
+    read(text.text, dialect, file=f"dry run of set-up {setup.plan.name}", noses=noses(inputs.tools))
+    return replace(setup, text=text)
 
 
 def _setups(inputs: Inputs, dialect: Dialect, *, stop_before_tools: bool) -> Iterator[MadeSetup]:

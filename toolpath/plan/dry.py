@@ -1,0 +1,85 @@
+"""The same program to be run with the spindle stopped and nothing in the chuck.
+
+Feed per turn waits for a spindle that does not turn, so every feed becomes one per minute; the whole program stands off
+along z by as much as it goes deep, and is never lifted in x: what it shows is where the tool goes across.
+"""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from toolpath.errors import CannotMake
+from toolpath.geometry.elements import Point
+from toolpath.motion import ArcCut, Cut, Feed, FeedMode, Operation, Program, Rapid, SpindleChange, State, Step, Stop
+from toolpath.plan.steps import rpm_at
+from toolpath.shop.machine import Machine
+
+MOVES = (Rapid, Cut, ArcCut)
+
+NOTES = (
+    "DRY RUN: nothing in the chuck, spindle stopped. Feeds are per minute.",
+    "Watch that every move goes where you expect it, one hand at the stop.",
+)
+
+
+def dry_run(program: Program, machine: Machine) -> Program:
+    """The program as a dry run. CannotMake when the machine has not the travel for it."""
+    shift = stand_off(program, machine)
+    _refuse_travel(program, shift, machine)
+    operations = tuple(_operation(op, shift, machine) for op in program.operations)
+    home = None if program.home is None else (program.home[0] + shift, program.home[1])
+    note = f"Everything stands {shift:.3f} mm farther out along Z than in the program itself."
+    return replace(program, header=(*NOTES, note, *program.header), operations=operations, home=home)
+
+
+def stand_off(program: Program, machine: Machine) -> float:
+    """How far along +z the program is moved, mm: its deepest place then lies a clearance before Z0."""
+    deepest = min((min(s.start[0], s.end[0]) for s in program.steps if isinstance(s, MOVES)), default=0.0)
+    return max(0.0, machine.clearance - deepest)
+
+
+def _refuse_travel(program: Program, shift: float, machine: Machine) -> None:
+    places = [p[0] for s in program.steps if isinstance(s, MOVES) for p in (s.start, s.end)]
+    # The deepest place of the program itself is the nearest to the chuck that is known to be reached.
+    needs = max(places, default=0.0) + shift - min(places, default=0.0)
+    if machine.travel_z and needs > machine.travel_z:
+        raise CannotMake(
+            f"a dry run stands {shift:.1f} mm farther out and takes {needs:.1f} mm of travel along Z, the machine has "
+            f"{machine.travel_z:g}. Run the program itself with the chuck empty and the spindle stopped at its switch"
+        )
+
+
+def _operation(op: Operation, shift: float, machine: Machine) -> Operation:
+    steps = (_step(s, shift, machine) for s in op.steps)
+    return replace(op, steps=tuple(_only_told(s) for s in steps if s is not None))
+
+
+def _only_told(step: Step) -> Step:
+    """A stop at which a hand would work tells what that would be: nothing is in the chuck to work on."""
+    if isinstance(step, Stop) and step.state.operation and not step.text.startswith("fit "):
+        return replace(step, text=f"dry run, do nothing; with the work in the chuck this would be: {step.text}")
+    return step
+
+
+def _step(step: Step, shift: float, machine: Machine) -> Step | None:
+    if isinstance(step, SpindleChange) and step.state.spindle is not None:
+        return None
+
+    def out(p: Point) -> Point:
+        return (p[0] + shift, p[1])
+
+    if isinstance(step, ArcCut):
+        state = _state(step.state, step.end[1], machine)
+        return replace(step, start=out(step.start), end=out(step.end), centre=out(step.centre), state=state)
+    if isinstance(step, Rapid | Cut):
+        return replace(step, start=out(step.start), end=out(step.end), state=_state(step.state, step.end[1], machine))
+    return replace(step, at=out(step.at), state=_state(step.state, step.at[1], machine))
+
+
+def _state(state: State, x: float, machine: Machine) -> State:
+    """The state with the spindle stopped and the feed that it would have had, per minute."""
+    feed = state.feed
+    if feed is not None and feed.mode is FeedMode.PER_TURN and state.spindle is not None:
+        rate = min(feed.value * rpm_at(state.spindle, x), machine.max_feed)
+        feed = Feed(FeedMode.PER_MINUTE, max(1.0, float(int(rate))))
+    return replace(state, spindle=None, feed=feed)
