@@ -55,7 +55,8 @@ def test_its_text_reads_back_and_says_what_it_is(piece: Piece) -> None:
     text = write(dry_run(piece.plan.program, lathe()), dialect).text
     assert "DRY RUN" in text.splitlines()[1] and "M03" not in text and "G95" not in text and "G96" not in text
     meant = moves(dry_run(piece.plan.program, lathe()))
-    for a, b in zip(moves(read(text, dialect)), meant, strict=True):
+    again = [m for m in moves(read(text, dialect)) if m.start != m.end or isinstance(m, ArcCut)]
+    for a, b in zip(again, meant, strict=True):
         assert a.end == pytest.approx(b.end, abs=1e-3)
     assert "dry run, do nothing" not in text  # no hand works in this one
 

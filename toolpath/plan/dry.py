@@ -10,11 +10,24 @@ from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Point
-from toolpath.motion import ArcCut, Cut, Feed, FeedMode, Operation, Program, Rapid, SpindleChange, State, Step, Stop
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Feed,
+    FeedMode,
+    Operation,
+    Program,
+    Rapid,
+    SpindleChange,
+    State,
+    Step,
+    Stop,
+    ThreadCut,
+)
 from toolpath.plan.steps import rpm_at
 from toolpath.shop.machine import Machine
 
-MOVES = (Rapid, Cut, ArcCut)
+MOVES = (Rapid, Cut, ArcCut, ThreadCut)
 
 NOTES = (
     "DRY RUN: nothing in the chuck, spindle stopped. Feeds are per minute.",
@@ -73,7 +86,17 @@ def _step(step: Step, shift: float, machine: Machine) -> Step | None:
         return replace(step, start=out(step.start), end=out(step.end), centre=out(step.centre), state=state)
     if isinstance(step, Rapid | Cut):
         return replace(step, start=out(step.start), end=out(step.end), state=_state(step.state, step.end[1], machine))
+    if isinstance(step, ThreadCut):
+        return Cut(out(step.start), out(step.end), _threading(step, machine), step.line)
     return replace(step, at=out(step.at), state=_state(step.state, step.at[1], machine))
+
+
+def _threading(step: ThreadCut, machine: Machine) -> State:
+    """The state of a thread pass at the pace it would have."""
+    spindle = step.state.spindle
+    rate = step.lead * rpm_at(spindle, step.end[1]) if spindle else 1.0
+    feed = Feed(FeedMode.PER_MINUTE, max(1.0, float(int(min(rate, machine.max_feed)))))
+    return replace(step.state, spindle=None, feed=feed)
 
 
 def _state(state: State, x: float, machine: Machine) -> State:
