@@ -71,7 +71,7 @@ def test_the_nearest_place_that_a_plan_named_gives_the_reason() -> None:
     left = (Left(square(-5.0, 9.0), 0.1, "outside"), Left(square(-5.0, 3.0), 0.1, "inside"))
     assert why_uncut((-4.5, 3.5), left) == "inside"
     assert why_uncut((-4.5, 9.5), left) == "outside"
-    assert why_uncut((-4.5, 9.5), (Left(square(-5.0, 10.2), 0.1, "above"), *left)) == "outside"
+    assert why_uncut((-4.5, 9.9), (Left(square(-5.0, 10.2), 0.1, "above"), *left)) == "outside"
     assert why_uncut((-5.0 - 0.9 * FORESEEN, 4.2), left) == "inside"
     for at in ((-4.5, 6.5), (-5.0 - 1.1 * FORESEEN, 3.5), (-4.0 + FORESEEN, 4.0 + FORESEEN)):
         assert why_uncut(at, left).startswith("the plan did not foresee this"), at

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -141,6 +142,51 @@ def shafts(draw: st.DrawFn) -> Chain:
         z += draw(st.integers(20, 110)) / 10.0
         points.append((z, x))
     return with_front(*points, (0.0, x))
+
+
+@given(shafts())
+@settings(max_examples=40, deadline=None)
+def test_no_finish_cut_stands_still_or_leaves_the_metal_on_its_way(keep: Chain) -> None:
+    """No dwell marks: one run of feeds, none of no length, none with a wait at its end, at a corner or elsewhere."""
+    legs = finish(job(keep, followed(keep, -60.0 + 1e-3, -NOSE)), START)
+    assert all(leg.turns == 0.0 and leg.path.length > 0.0 for leg in legs)
+    paces = [leg.pace for leg in legs]
+    first, last = paces.index(Pace.FEED), len(paces) - 1 - paces[::-1].index(Pace.FEED)
+    assert set(paces[first : last + 1]) == {Pace.FEED}
+
+
+@given(shafts())
+@settings(max_examples=40, deadline=None)
+def test_the_back_edge_is_never_fed_into_a_wall(keep: Chain) -> None:
+    """Towards the chuck or straight up or down all the way; down a slope no steeper than the edge behind the nose,
+    which stands at 30 degrees."""
+    way = fed(finish(job(keep, followed(keep, -60.0 + 1e-3, -NOSE)), START))[1:-1]
+    for e in way:
+        for t in (0.0, 0.5, 1.0):
+            z, x = e.tangent_at(t)
+            assert z <= 1e-9
+            assert math.atan2(-x, -z) <= math.radians(30.0) + 1e-6, "down into the metal on the back edge"
+
+
+@given(shafts())
+@settings(max_examples=40, deadline=None)
+def test_into_every_inner_corner_the_feed_is_half_for_thrice_the_metal_left(keep: Chain) -> None:
+    """Whole elsewhere on straight ways: 0.6 mm before a corner for 0.2 mm left, or all of a shorter way."""
+    way = [leg for leg in finish(job(keep, followed(keep, -60.0 + 1e-3, -NOSE)), START) if leg.pace is Pace.FEED][1:-1]
+    for leg, after in itertools.pairwise(way):
+        (a, b), (c, d) = leg.path.tangent_at(1.0), after.path.tangent_at(0.0)
+        if isinstance(leg.path, Line) and math.atan2(a * d - b * c, a * c + b * d) < -math.radians(5.1):
+            assert leg.share == 0.5 and leg.path.length <= 0.6 + 1e-9
+        elif isinstance(leg.path, Line) and leg.share == 0.5:
+            raise AssertionError("slow where no corner is")
+
+
+@given(shafts())
+@settings(max_examples=40, deadline=None)
+def test_the_way_in_turns_into_the_first_surface_without_a_corner(keep: Chain) -> None:
+    lead, first = fed(finish(job(keep, followed(keep, -60.0 + 1e-3, -NOSE)), START))[:2]
+    assert lead.length == pytest.approx(LEAD)
+    assert lead.tangent_at(1.0) == pytest.approx(first.tangent_at(0.0), abs=1e-9)
 
 
 @given(shafts())
