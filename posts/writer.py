@@ -166,7 +166,10 @@ class _Writer(Struct):
                 self.call_tool(step.state)
                 self.running(step.state)
             case SpindleChange():
-                self.running(step.state)
+                self.spindle(step.state.spindle)
+                # In a new section coolant that stays off is said with the first move: saying it here changes nothing.
+                if step.state.coolant or "coolant" in self.said:
+                    self.coolant(step.state)
             case Dwell():
                 self.running(step.state)
                 self.dwell(step.seconds)
@@ -220,6 +223,9 @@ class _Writer(Struct):
     def running(self, state: State) -> None:
         """Spindle and coolant; coolant is said only in programs that use it at all."""
         self.spindle(state.spindle)
+        self.coolant(state)
+
+    def coolant(self, state: State) -> None:
         if self.has_coolant:
             self.block(self.news("coolant", self.word("coolant_on" if state.coolant else "coolant_off")))
 

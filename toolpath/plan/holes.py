@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Line, reverse
 from toolpath.geometry.frame import INSIDE
-from toolpath.geometry.minimum import between
+from toolpath.geometry.minimum import between, height_over
 from toolpath.part.halfsection import HalfSection
 from toolpath.passes.drill import taken
 from toolpath.plan.request import Request
@@ -118,6 +118,8 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     solid = max((max(e.a[1], e.b[1]) for e in stands), default=0.0) > 0.0 or not stands
     out: list[Step] = []
     for c in _cylinders(rows):
+        if _is_there(c, stands):
+            continue
         through = c.ends <= -request.part.length + SAME
         out += _drilled(drawer, replace(c, ends=beyond, open=True) if through else c)
     out += _before_the_bar(drawer, rows, solid=solid)
@@ -146,6 +148,12 @@ def _cylinders(rows: Rows) -> list[_Cylinder]:
     if found and rows.opens:
         found[-1] = replace(found[-1], ends=found[-1].ends - MEETS, open=True)
     return found
+
+
+def _is_there(hole: _Cylinder, stands: Chain) -> bool:
+    """Whether the stock has this hole already: a tube's own."""
+    over = height_over(stands, (hole.ends + SAME, -SAME))
+    return over <= -hole.dia / 2.0 + SAME
 
 
 def _drilled(drawer: Drawer, hole: _Cylinder) -> list[Step]:
