@@ -6,6 +6,9 @@ from bisect import bisect_right
 
 DERATE = {"light": 0.5, "bench": 0.6, "stiff": 0.7}  # of speeds meant for heavy machines, common practice 0.5 to 0.7
 PART_SHARE = 0.55  # of the turning speed when parting: 50 to 60 % on light lathes, common practice
+THREAD_SHARE = (
+    0.5  # of the turning speed when threading: about half, a school's table of speeds; army tables agree, from memory
+)
 MOTOR_SHARE = 0.75  # of the motor's power reaches the edge: Mitsubishi and Kyocera reckon with 0.7 to 0.8
 FORCE_MARGIN = 1.4  # makers' forces for the same steel differ by 25 to 65 %, common practice 1.3 to 1.5
 RADIAL_SHARE = 0.25  # of the cutting force pushes the work away: Isakov, Cutting Tool Engineering 2013, a rule of thumb

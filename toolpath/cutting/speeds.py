@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 
-from toolpath.cutting.bench import DERATE, PART_SHARE
+from toolpath.cutting.bench import DERATE, PART_SHARE, THREAD_SHARE
 from toolpath.cutting.figures import Figure, least
 from toolpath.cutting.formulas import spindle_speed, surface_speed
 from toolpath.errors import CannotMake
@@ -12,21 +12,26 @@ from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
+SLOWER = {  # operation: (share of the turning speed, in words)
+    "groove": (PART_SHARE, "parting"),
+    "part off": (PART_SHARE, "parting"),
+    "thread": (THREAD_SHARE, "threading"),
+}
 TOO_FAST = 1.5  # times the wanted surface speed: beyond this the slowest spindle speed is no answer, common practice
 
 
 def surface(material: Material, tool: Tool, machine: Machine, *, operation: str) -> Figure:
     """m/min that material, tool material and operation ask for, less what a light lathe takes off."""
     given = material.speed(tool.material)
-    blade = operation in ("groove", "part off")
-    rough = operation == "rough" or blade
+    rough = operation == "rough" or operation in SLOWER
     value, words = (given.rough if rough else given.finish), f"{material.title} with {tool.material} ({given.source})"
     if given.rigid:
         value *= DERATE[machine.rigidity]
         words += f", times {DERATE[machine.rigidity]:g} for a {machine.rigidity} machine"
-    if blade:
-        value *= PART_SHARE
-        words += f", times {PART_SHARE:g} for parting"
+    if operation in SLOWER:
+        share, doing = SLOWER[operation]
+        value *= share
+        words += f", times {share:g} for {doing}"
     return Figure(value, words)
 
 

@@ -19,11 +19,13 @@ class Pace(StrEnum):
 
     RAPID = "rapid"
     FEED = "feed"
+    THREAD = "thread"
 
 
 class Leg(Struct, frozen=True):
     """One move. share: times the operation's feed; above 1 only where nothing is cut. turns: of the spindle, waited at
     the end. side: the control moves the tool to that side of the leg by its nose; None: the leg is where the tip goes.
+    lead: of a thread, mm along z in a turn.
     """
 
     path: Element
@@ -31,6 +33,7 @@ class Leg(Struct, frozen=True):
     share: float = 1.0
     turns: float = 0.0
     side: Side | None = None
+    lead: float = 0.0
 
 
 Legs = tuple[Leg, ...]
@@ -46,6 +49,11 @@ def rapid(a: Point, b: Point) -> Legs:
 def feed(a: Point, b: Point, *, share: float = 1.0) -> Legs:
     """A straight move at feed, or nothing when a is b."""
     return (Leg(Line(a, b), Pace.FEED, share),) if a != b else ()
+
+
+def threading(a: Point, b: Point, *, lead: float) -> Legs:
+    """A straight move in step with the spindle."""
+    return (Leg(Line(a, b), Pace.THREAD, lead=lead),)
 
 
 def dwell(at: Point, *, turns: float) -> Legs:

@@ -19,12 +19,14 @@ from toolpath.motion import (
     End,
     Feed,
     FeedMode,
+    Move,
     Rapid,
     Sense,
     Spindle,
     SpindleChange,
     State,
     Stop,
+    ThreadCut,
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
@@ -60,7 +62,7 @@ def operations(
             steps += [Dwell(machine.spindle_up_s, here, working)] if state.spindle is None else []
         moves = moves_of(op.legs, working, grid, tool=op.tool)
         steps += moves
-        here, state = next((m.end for m in reversed(moves) if isinstance(m, Rapid | Cut | ArcCut)), here), working
+        here, state = next((m.end for m in reversed(moves) if isinstance(m, Move)), here), working
         if i + 1 == len(planned) or tool_of(planned[i + 1]) is not op.tool:
             steps += retreat(here, home, state)
             here = home
@@ -141,6 +143,9 @@ def moves_of(legs: Legs, state: State, grid: Grid, *, tool: Tool) -> list[motion
             continue
         if leg.pace is Pace.RAPID:
             out.append(Rapid(e.a, e.b, state))
+            continue
+        if leg.pace is Pace.THREAD:
+            out.append(ThreadCut(e.a, e.b, leg.lead, replace(state, feed=None)))
             continue
         slower = max(math.floor(full * leg.share / LEAST_FEED + 1e-9) * LEAST_FEED, LEAST_FEED)
         feeding = state if leg.share == 1.0 else replace(state, feed=Feed(FeedMode.PER_TURN, slower))

@@ -41,6 +41,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
 
     Speeds in 1/min, rapids and feeds in mm/min, accelerations in mm/s2, lengths in mm, times in s, power in W.
     tool_post, tool_face: where the post stands and where the cutting face looks; together they give `spindle_sense`.
+    spindle_encoder: what tells the control how the spindle turns: nothing, one pulse a turn, an encoder with an index.
     drive: `hand` is a spindle whose speed a person sets.
     drilling: `tailstock` is by hand, while the program waits; `post` by the carriage, drills standing on the axis.
     quill_scale, quill_per_turn: what the tailstock's quill is read by, and how far (mm) a turn of its wheel moves it;
@@ -58,7 +59,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     full_power_rpm: Above
     spindle_up_s: Above
     spindle_sense: Literal["forward", "reverse"]
-    encoder: bool
+    spindle_encoder: Literal["none", "pulse", "index"]
     chuck_max_rpm: Above
     chuck_diameter: Above
     chuck_fixing: Literal["flange", "thread"]
