@@ -30,7 +30,8 @@ class Threading(Struct, frozen=True):
     depth:      from the crest to where the point's end comes; half_angle: of the thread
     lead:       mm along z in one turn; starts: how many threads run side by side
     begins, ends: between these z the thread is full; ends < begins when the tool runs towards the chuck
-    run_in:     before `begins`, along z (a pass ahead by turns starts nearer, by its shift); run_out: after `ends`: in an undercut, or on a ramp when `ramped`
+    run_in:     before `begins`, along z; a pass that lies ahead by turns starts nearer, by its shift
+    run_out:    after `ends`, along z: in an undercut, or on a ramp when `ramped`
     clear:      radius at which the tool travels back
     most, least: depth of a pass
     springs:    passes at full depth after the last
