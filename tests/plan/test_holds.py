@@ -138,3 +138,51 @@ def test_zero_is_set_by_hand_before_the_first_cut(tmp_path: Path, hold: str, tol
     read = second.read_back.operations[0]
     assert [type(s) for s in read.steps][-1] is Stop and all(s.state.spindle is None for s in read.steps)
     assert not [f for f in second.proof.findings if f.code in ("no-hand-stop", "not-parked", "spindle-not-up")]
+
+
+@pytest.mark.parametrize(
+    ("machine", "hold", "message"),
+    [
+        (
+            'chuck_fixing = "screwed"\ntool_post = "rear"\n',
+            'in = "soft jaws"',
+            "turns the spindle reverse, and that would unscrew the chuck, which is screwed on the spindle's nose",
+        ),
+        (
+            'chuck_fixing = "screwed"\nspindle_brake = true\n',
+            'in = "soft jaws"',
+            "the spindle's brake stops it after T2 DCGT 070202, 93 deg, right hand, and that would unscrew the chuck",
+        ),
+        ('tool_post = "rear"\n', MANDREL, "set-up 2: T1 CCMT 060204, 95 deg, right hand turns the spindle reverse"),
+        ("spindle_brake = true\n", MANDREL, "set-up 2: the spindle's brake stops it after T1"),
+        ("", MANDREL.replace("M10x1", "M10x1 LH"), "would unscrew the part, which is held on its own left-hand thread"),
+    ],
+)
+def test_what_would_unscrew_is_refused(tmp_path: Path, machine: str, hold: str, message: str) -> None:
+    with pytest.raises(CannotMake) as caught:
+        made(tmp_path, CAP + hold, machine=machine)
+    assert message in str(caught.value)
+
+
+def test_on_a_left_hand_thread_the_spindle_goes_in_reverse(tmp_path: Path) -> None:
+    """Behind the axis, faces up, metal comes from below: reverse, which tightens a left-hand thread."""
+    made_so = made(tmp_path, CAP + MANDREL.replace("M10x1", "M10x1 LH"), machine='tool_post = "rear"\n')
+    assert len(made_so.setups) == 2 and not made_so.refused
+    assert " M04" in made_so.setups[1].text.text and " M03" not in made_so.setups[1].text.text
+
+
+@pytest.mark.parametrize(
+    ("hold", "shim"), [("four-jaw", True), ("chuck", True), ("soft jaws", False), ("collet", False)]
+)
+def test_hard_jaws_on_a_finished_surface_want_a_shim(tmp_path: Path, hold: str, shim: bool) -> None:
+    first, second = made(tmp_path, CAP + f'in = "{hold}"').setups
+    told = "Hard jaws grip the finished diameter 10: lay a strip of soft copper or aluminium, 0.5 mm thick"
+    assert any(c.startswith(told) for c in second.plan.cautions) == shim
+    assert not any("Hard jaws" in c for c in first.plan.cautions)
+
+
+def test_a_short_cylinder_does_not_hold_a_wide_part(tmp_path: Path) -> None:
+    """0.3 of 14 is 4.2 mm, more than the 4 mm that a thin part needs."""
+    with pytest.raises(CannotMake, match=r"only 3\.\d\d mm of it are behind what is cut, 4\.2 are needed"):
+        wide = CAP.replace("dia = 14", "dia = 15").replace("dia = 10, to = 9", "dia = 14, to = 4")
+        made(tmp_path, wide + "held = [1, 4]")

@@ -250,3 +250,37 @@ def test_all_findings_come_at_once() -> None:
     text = SHAFT_TEXT.replace("G97 S1200 M03", "G97 S1200 M04", 1).replace("G01 X13.6", "G01 X13.6 F9.")
     text = text.replace("G00 Z0.\nG00 X22.", "G00 Z-0.05\nG00 X22.", 1)
     assert {"wrong-sense", "gouge", "feed-too-fast", "parted"} <= codes(proven(text))
+
+
+@pytest.mark.parametrize(
+    ("fixing", "brake", "on_thread", "found"),
+    [
+        ("flanged", True, "", False),
+        ("screwed", False, "", False),
+        ("screwed", True, "", True),
+        ("flanged", False, "right", False),
+        ("flanged", True, "right", True),
+        ("flanged", False, "left", True),
+        ("flanged", True, "left", True),
+    ],
+)
+def test_what_would_unscrew_while_the_spindle_goes_forward(
+    fixing: str, brake: bool, on_thread: str, found: bool
+) -> None:
+    """Forward tightens a right-hand thread and loosens a left-hand one; a brake does the opposite."""
+    own = msgspec.structs.replace(machine(), chuck_fixing=fixing, spindle_brake=brake)
+    assert ("unscrews" in stops(proven(machine=own, on_thread=on_thread))) == found
+
+
+def test_a_reversed_spindle_unscrews_the_chuck_from_its_nose() -> None:
+    text = SHAFT_TEXT.replace("G97 S1200 M03", "G97 S1200 M04", 1)
+    screwed = msgspec.structs.replace(machine(), chuck_fixing="screwed")
+    assert lines(proven(text, machine=screwed), "unscrews")[0] == line_of(text, "G97 S1200 M04")
+    assert "unscrews" not in codes(proven(text))
+
+
+def test_a_tool_turned_over_needs_the_other_sense() -> None:
+    over = {n: replace(t, face="down") for n, t in rack().items()}
+    assert "wrong-sense" in stops(proven(tools=over))
+    text = SHAFT_TEXT.replace("M03", "M04")
+    assert "wrong-sense" not in codes(proven(text, tools=over))

@@ -172,6 +172,7 @@ def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
         part=(planned.request.part.outline,),
         goal=planned.goal,
         hold=work.hold.outlines,
+        on_thread=work.hold.on_thread,
         tools={t.number: t for t in (*inputs.tools, *tools_of(planned.operations))},
         machine=inputs.machine,
         by_hand=tuple(

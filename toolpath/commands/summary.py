@@ -11,6 +11,7 @@ from toolpath.commands.road import Made, MadeSetup
 from toolpath.geometry.elements import Point
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
+from toolpath.plan import bar_length
 from toolpath.plan.header import how_held
 from toolpath.plan.operations import ByHand, Operation
 from toolpath.plan.steps import state_of, tools_of
@@ -43,6 +44,8 @@ def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
     plan, proof = setup.plan, setup.proof
     for k, line in enumerate(how_held(plan.request, plan.work)):
         yield from _wrapped(f"{'Set-up ' + plan.name if k == 0 else '':<10}{line}", 10)
+    if plan.request.gripped is None:
+        yield from _wrapped(f"{'':<10}{bar_length.told(plan.request, plan.work)}", 10)
     yield ""
     yield "Tools"
     for tool in tools_of(plan.operations):

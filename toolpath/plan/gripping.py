@@ -24,6 +24,9 @@ THREAD_LEAST = 0.5
 SHOULDER = 0.5
 """mm that a shoulder must rise to lie on a mandrel's face (common practice, no source)."""
 
+PER_DIA = 0.3
+"""Times its diameter that a cylinder must be held, at the least (common practice, no source)."""
+
 OVERHANG = 3.0
 """Times the held length that may stand out in front of the hold (common practice, no source)."""
 
@@ -139,8 +142,9 @@ def _as_asked(stock: Stock, held: tuple[float, float], keep_off: float) -> Gripp
 def _why_not(stock: Stock, c: Cylinder, nose: float) -> str:
     """Why a cylinder can not be held with the hold's nose there, or nothing."""
     length, out = nose - c.far, stock.front - nose
-    if length < LEAST:
-        return f"only {max(length, 0.0):.2f} mm of it are behind what is cut, {LEAST:g} are needed"
+    needed = max(LEAST, PER_DIA * c.dia)
+    if length < needed - SAME:
+        return f"only {max(length, 0.0):.2f} mm of it are behind what is cut, {needed:g} are needed"
     if out > OVERHANG * length:
         return f"{out:.2f} mm would stand out of {length:.2f} mm held, more than {OVERHANG:g} times"
     beyond = height_over(between(stock.skyline, stock.back, c.far), (stock.back, c.far))

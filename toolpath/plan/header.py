@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from toolpath.part.stock import Stock
+from toolpath.plan import bar_length
 from toolpath.plan.operations import Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
 from toolpath.plan.workpiece import Workpiece
+from toolpath.shop.holding import UNSUPPORTED
+
+SHIM = 0.5
+"""mm of the strip between a hard jaw and a finished surface (common practice, no source)."""
 
 CAUTIONS = (
     "Read the machine's manual and follow local rules; they come before this program.",
@@ -23,6 +28,18 @@ CAUTIONS = (
 def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
     """All cautions of the set-up: the customary ones, the material's, the hold's, the part's."""
     out = [*CAUTIONS, *request.material.cautions, *work.hold.cautions]
+    out += bar_length.cautions(request, work)
+    dia = request.gripped.dia if request.gripped else request.stock.dia
+    if work.stick_out > UNSUPPORTED * dia:
+        out.append(
+            f"{work.stick_out:g} mm stand out of the hold, more than {UNSUPPORTED:g} diameters, without a centre: "
+            "light cuts, and listen for chatter."
+        )
+    if request.gripped and work.hold.jaws:
+        out.append(
+            f"Hard jaws grip the finished diameter {request.gripped.dia:g}: lay a strip of soft copper or aluminium, "
+            f"{SHIM:g} mm thick, under each jaw, and look at the run-out again."
+        )
     if request.material.coolant:
         out.append(f"{request.material.title}: {request.material.coolant}")
     if request.parted and request.stub > 0.0:
@@ -84,6 +101,7 @@ def _put_in(request: Request, work: Workpiece) -> tuple[str, ...]:
     if request.gripped:
         return tuple(line[0].upper() + line[1:] for line in how_held(request, work))
     return (
+        bar_length.told(request, work),
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
         f"Zero: Z0 is the finished front face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
     )

@@ -8,6 +8,7 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.motion import Program
 from toolpath.plan import choose, operations, patterns, rest, turning
+from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
@@ -16,6 +17,7 @@ from toolpath.plan.operations import Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
+from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
@@ -76,6 +78,8 @@ def plan(request: Request) -> Plan:
         queue.add(off)
         if request.spare and request.stub > 0.0 and not hole:
             queue.add(operations.break_off(request, work, parting))
+    refuse_unscrewing(request, work.hold, queue.planned)
+    refuse_far_end(request, work, queue.planned)
     wanted = goal(request, work, outside.stands, inside.surface)
     return Plan(
         name=str(request.number),

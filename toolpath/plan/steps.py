@@ -31,6 +31,7 @@ from toolpath.motion import (
 )
 from toolpath.passes.legs import Legs, Pace
 from toolpath.plan.operations import ByHand, Operation, Planned
+from toolpath.shop.fixing import sense_of
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
@@ -90,7 +91,7 @@ def grid_of(machine: Machine) -> Grid:
 
 def state_of(op: Operation, machine: Machine) -> State:
     """Spindle and feed of an operation, rounded down to what a control is told."""
-    sense = Sense.FORWARD if isinstance(op.data, HoleData) else Sense(machine.spindle_sense)
+    sense = Sense(sense_of(op.tool, machine))
     # On the axis there is no surface speed to hold.
     if machine.constant_surface_speed and not isinstance(op.data, HoleData):
         spindle = Spindle(

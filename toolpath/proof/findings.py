@@ -17,6 +17,7 @@ RANKS = {  # code -> rank
     "past-axis": STOP,
     "spindle-off": STOP,
     "wrong-sense": STOP,
+    "unscrews": STOP,
     "no-feed": STOP,
     "no-speed-limit": STOP,
     "surface-speed": STOP,

@@ -14,6 +14,8 @@ from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
 from toolpath.proof.sweep import SAME_POINT
 from toolpath.proof.tracks import FEEDS, MOVES, Feeding
+from toolpath.shop.fixing import braked_off, unscrewed
+from toolpath.shop.machine import sense_for
 
 if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
@@ -39,6 +41,7 @@ def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Ite
     steps = program.steps
     yield from _order(steps, setting)
     yield from _travel(steps, setting)
+    yield from _braked(steps, setting)
     yield from _run_up(steps, [t for op in seconds for t in op], setting)
 
 
@@ -51,6 +54,9 @@ def _state(step: Step, setting: Setting) -> Iterator[Finding]:
         yield finding("unknown-tool", f"{what}; call a tool of the rack", line=step.line, tool=number)
     if state.spindle:
         yield from _speed(step, state.spindle, setting)
+        if off := unscrewed(str(state.spindle.sense), machine=setting.machine, on_thread=setting.on_thread):
+            text = f"the spindle turns {state.spindle.sense} and would unscrew {off}; let it turn the other way"
+            yield finding("unscrews", text, line=step.line, tool=number)
     if isinstance(step, FEEDS):
         yield from _feeding(step, setting)
 
@@ -96,7 +102,7 @@ def _wrong_sense(spindle: Spindle, tool: Tool | None, setting: Setting) -> str:
     if tool is not None and tool.works == "hole":
         needed = Sense.REVERSE if tool.hand == "left" else Sense.FORWARD
         return "" if spindle.sense is needed else f"a {tool.hand}-hand {tool.kind} must turn {needed}"
-    needed = Sense(setting.machine.spindle_sense)
+    needed = Sense(sense_for(setting.machine.tool_post, (tool and tool.face) or setting.machine.tool_face))
     return "" if spindle.sense is needed else f"as this tool post stands and its tools look it must turn {needed}"
 
 
@@ -171,6 +177,19 @@ def _travel(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
             text = f"{name} needs {high - low:.1f} mm of travel, the machine has {most:g}; keep the change point nearer"
             size = high - low - most
             yield finding("travel", text, line=far.line, tool=far.state.tool, at=far.end, size=size)
+
+
+def _braked(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
+    """The first stop of the spindle whose brake would unscrew what holds the work."""
+    sense = ""
+    for step in steps:
+        spindle = step.state.spindle
+        stops = sense if spindle is None else ""
+        if stops and (off := braked_off(stops, machine=setting.machine, on_thread=setting.on_thread)):
+            text = f"the spindle is braked while it turns {stops}, and that would unscrew {off}; let it run down"
+            yield finding("unscrews", text, line=step.line, tool=step.state.tool)
+            return
+        sense = str(spindle.sense) if spindle else ""
 
 
 def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> Iterator[Finding]:

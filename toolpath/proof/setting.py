@@ -37,6 +37,7 @@ class Setting(Struct, frozen=True):
     last_digit:   the control's last digit, mm
     hold_max_rpm: greatest speed of what holds the work, 1/min; 0: the machine's `chuck_max_rpm`
     by_hand:      what a person does at stops of the program
+    on_thread:    hand of the work's own thread where it is held by that, else ""
     least_wall:   the thinnest wall that may stand at any moment, mm; 0: none is watched
     """
 
@@ -49,6 +50,7 @@ class Setting(Struct, frozen=True):
     last_digit: float = 0.001
     hold_max_rpm: float = 0.0
     by_hand: tuple[Hand, ...] = ()
+    on_thread: str = ""
     least_wall: float = 0.0
 
     @property

@@ -23,6 +23,8 @@ from toolpath.shop.written_values import at
 NEEDED = ("name", "min_rpm", "max_rpm", "power_w")
 LENGTHS = (
     "chuck_diameter",
+    "spindle_bore",
+    "spindle_length",
     "backlash_x",
     "backlash_z",
     "travel_x",
@@ -46,6 +48,8 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     drilling: `tailstock` is by hand, while the program waits; `post` by the carriage, drills standing on the axis.
     quill_scale, quill_per_turn: what the tailstock's quill is read by, and how far (mm) a turn of its wheel moves it;
     0 when not known.
+    chuck_fixing: `screwed` on a threaded nose comes off in reverse; spindle_brake: it stops hard, not by running down.
+    spindle_bore: what goes through it, spindle_length: from the nose of the hold to its far end; mm, 0 when not known.
     resolution: the last digit the control uses, mm.
     """
 
@@ -62,7 +66,10 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     spindle_encoder: Literal["none", "pulse", "index"]
     chuck_max_rpm: Above
     chuck_diameter: Above
-    chuck_fixing: Literal["flange", "thread"]
+    spindle_bore: NotBelow
+    spindle_length: NotBelow
+    chuck_fixing: Literal["flanged", "screwed", "collet closer"]
+    spindle_brake: bool
     collet: str
     rigidity: Literal["light", "bench", "stiff"]
     rapid_x: Above

@@ -8,7 +8,11 @@ Written = float | str  # a bare number is in the rack's units, text may carry it
 
 
 class Row(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
-    """What every tool may say: its number, its offset (the same number when left out), its name, what it is for."""
+    """What every tool may say: its number, its offset (the same number when left out), its name, what it is for.
+
+    face: "up" or "down", where the cutting face looks when it is not as the machine file says; `hand` is then the one
+    that it works with as it lies
+    """
 
     kind: str = ""
     number: int
@@ -16,6 +20,7 @@ class Row(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     name: str = ""
     material: str = ""
     does: list[str] | None = None
+    face: str = ""
 
 
 class CarriedRow(Row, kw_only=True):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from toolpath.errors import BadInput
 from toolpath.shop import blade_tools, edged_tools, hole_forms
 from toolpath.shop.duties import duties
 from toolpath.shop.forms import Form, placed
@@ -24,7 +25,14 @@ def tool_from(row: Row, *, unit: str = "mm") -> Tool:
     material = word(row.material or material, MATERIALS, "material")
     offset = row.number if row.offset is None else row.offset
     tool = tool_of(form, number=row.number, offset=offset, material=material, assumed=tuple(assumed))
-    return replace(tool, name=row.name or form.words, does=duties(tool, row.does))
+    return replace(tool, name=row.name or form.words, does=duties(tool, row.does), face=_face(row))
+
+
+def _face(row: Row) -> str:
+    """Where the cutting face looks, "" as the machine file says; BadInput for what stands on the axis."""
+    if row.face and isinstance(row, HoleRow):
+        raise BadInput("a tool on the axis has no face that looks up or down", where="face", right="Leave it out")
+    return word(row.face, ("up", "down"), "face") if row.face else ""
 
 
 def tool_of(form: Form, *, number: int, offset: int, material: str, assumed: tuple[str, ...]) -> Tool:

@@ -40,6 +40,7 @@ class Tool(Struct, frozen=True):
     bar:          what carries a tool that works inside, else None
     curve:        least and greatest outer diameter of the face grooves it goes into, (0, 0) for all other tools
     hole:         what only a tool that works `hole` has, else None; its outline spans both sides of the axis
+    face:         where its cutting face looks, "up" | "down"; "" as the machine file says
     steps:        closed convex outlines that cut besides `outline`: cone and body of a centre drill behind its pilot
     """
 
@@ -67,6 +68,7 @@ class Tool(Struct, frozen=True):
     curve: tuple[float, float] = (0.0, 0.0)
     hole: HoleTool | None = None
     steps: tuple[Chain, ...] = ()
+    face: str = ""
 
     @property
     def included_angle(self) -> float:
