@@ -145,7 +145,11 @@ def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
     job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
     blank = read(tmp_path, LEAST.replace("dia = 16\nlength = 60", "outside = [{ dia = 16, to = 60 }]"))
     round_ = read(tmp_path, LEAST + "[[holding]]\n[[holding]]\n")
-    assert {d.key for d in (*job.defaults, *blank.defaults, *round_.defaults)} == set(DEFAULTS)
+    holds = read(
+        tmp_path, LEAST + '[[component]]\nname = "p"\nsteps = [{ dia = 3, length = 5 }]\nfit = "free"\nseat = 4\n'
+    )
+    jobs = (job, blank, round_, holds)
+    assert {d.key for one in jobs for d in one.defaults} == set(DEFAULTS)
     assert job.expected == Expected(2261.9, pytest.approx(0.22619, rel=1e-12))
 
 

@@ -63,7 +63,10 @@ def test_every_material_is_whole(name: str) -> None:
         "feed",
         "depth",
         "least_wall",
+        "closes_in",
     }
+    least, most = m.closes_in
+    assert 0.0 <= least <= most <= 0.01
     assert 0.3 <= m.least_wall <= 2.0 and m.sources["least_wall"] == "common practice, no source"
     assert 0.1 <= m.mc <= 0.3 and 1.0 < m.density < 10.0 and 1.0 < m.modulus < 250.0
     for tool in ("HSS", "carbide"):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from toolpath.commands.fits import components
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
 from toolpath.commands.stations import WIDTH, long, surfaces, walls
@@ -16,7 +17,8 @@ from toolpath.shop.drills import SINGLE
 HELP = """Read and judge a job; write nothing.
 
 JOB is a job file, as samples/plumb-bob-body.toml. Printed are the stations of the part with diameters and limits, its
-walls, volume and weight, the tools of the rack, every default that was used with the reason for it, and cautions.
+walls, what it holds and with which play, volume and weight, the tools of the rack, every default that was used with the
+reason for it, and cautions.
 
 \b
 Examples:
@@ -48,6 +50,7 @@ def told(inputs: Inputs) -> Iterator[str]:
     yield ""
     yield from surfaces(inputs)
     yield from walls(inputs)
+    yield from components(inputs)
     yield ""
     yield from _measures(inputs)
     yield ""

@@ -10,9 +10,13 @@ from msgspec import Struct
 
 from toolpath.commands.thin import Allowed, allowed, judged
 from toolpath.errors import BadInput, CannotMake
+from toolpath.job.components import fitted, insertions
 from toolpath.job.job import Job
 from toolpath.job.read import half_section, read_job
+from toolpath.part.fits import Means
 from toolpath.part.halfsection import HalfSection
+from toolpath.part.insertion import Insertion
+from toolpath.part.seating import Fitting
 from toolpath.part.walls import Wall, least_wall
 from toolpath.reading import placed
 from toolpath.shop import ways
@@ -30,6 +34,7 @@ class Inputs(Struct, frozen=True):
 
     wall:       the thinnest one of the part, None where it is solid; least_wall: what is allowed
     cautions:   what was found while reading that is borne, but to be known
+    picked:     the holes picked for components; held: every component in its place
     """
 
     job: Job
@@ -40,6 +45,8 @@ class Inputs(Struct, frozen=True):
     wall: Wall | None
     least_wall: Allowed
     cautions: tuple[str, ...] = ()
+    picked: tuple[Fitting, ...] = ()
+    held: tuple[Insertion, ...] = ()
 
     @property
     def tools(self) -> tuple[Tool, ...]:
@@ -53,19 +60,26 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     sizes: overrides by name. material_name: instead of the job's own. BadInput for anything that can not be.
     """
     job = read_job(path, overrides=sizes, material=material_name)
+    drawer, stuff = load_drawer(job.tools, numbered=True), _material(job, material_name)
+    means, least = Means(drawer, stuff, job.afterwards), allowed(job, stuff)
+    job, picked = fitted(job, means, least_wall=0.0 if job.thin == "warn" else least.thick)
     part = half_section(job)
     _refuse_behind_the_hold(job, part)
     _refuse_pointed_back(job, part)
-    machine, drawer = load_machine(job.machine), load_drawer(job.tools, numbered=True)
-    where = "material" if material_name is None else "--material"
+    machine = load_machine(job.machine)
+    with placed(job.file):
+        wall = least_wall(part)
+        cautions = judged(job, wall, least)
+    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, insertions(job, part, means))
+
+
+def _material(job: Job, name: str | None) -> Material:
+    """The job's material; name: as the command line has it."""
     with placed(job.file):
         try:
-            stuff = material(job.material, job.materials)
+            return material(job.material, job.materials)
         except BadInput as error:
-            raise error.at(where=where) from None
-        wall, least = least_wall(part), allowed(job, stuff)
-        cautions = judged(job, wall, least)
-    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions)
+            raise error.at(where="material" if name is None else "--material") from None
 
 
 def _refuse_behind_the_hold(job: Job, part: HalfSection) -> None:

@@ -33,5 +33,6 @@ DEFAULTS: dict[str, Default] = {
     "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),
     "parting.off": Default(True, "the piece is cut from the bar"),
     "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
+    "component.measured_within": Default("0.02 mm", "either way: a calliper; common practice, no source"),
     "expect.within": Default("0.01 %", "of the volume; finer than any size on a drawing, coarser than rounding"),
 }

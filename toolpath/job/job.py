@@ -7,7 +7,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from toolpath.part.rows import FaceGroove, Inside, Row
+from toolpath.part.afterwards import Afterwards
+from toolpath.part.component import Component
+from toolpath.part.rows import FaceGroove, Holds, Inside, Row
 from toolpath.part.stock import Stock
 from toolpath.quantity import Quantity
 from toolpath.shop.holding import Holding
@@ -70,6 +72,8 @@ class Job(Struct, frozen=True):
     finish_passes: how often the finish cut goes over the same path
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
+    held:      rows inside that stand for the holes of a component until these are picked
+    components: what the part holds; afterwards: what is done to its surfaces when it is turned
     digest:    SHA-256 of the file's bytes and what was overridden, hexadecimal
     """
 
@@ -97,6 +101,9 @@ class Job(Struct, frozen=True):
     expected: Expected | None
     defaults: tuple[Used, ...]
     digest: str
+    held: tuple[Holds, ...] = ()
+    components: tuple[Component, ...] = ()
+    afterwards: tuple[Afterwards, ...] = ()
 
     @property
     def holding(self) -> Holding:

@@ -11,6 +11,7 @@ from msgspec import UNSET
 from toolpath import quantity
 from toolpath.errors import BadInput
 from toolpath.job.bar import bar_of
+from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
 from toolpath.job.holdings import held, holding_tables
 from toolpath.job.job import Job
@@ -19,7 +20,7 @@ from toolpath.job.tables import JobFile
 from toolpath.job.values import Values
 from toolpath.part.fitting import fits
 from toolpath.part.halfsection import HalfSection, build
-from toolpath.part.words import face_rows, inside_rows, outside_rows
+from toolpath.part.words import face_rows, held_rows, inside_rows, outside_rows
 from toolpath.reading import decode, load, placed
 
 
@@ -59,14 +60,24 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),
             expected=None if file.expect is UNSET or overrides else expected_of(file.expect, values),
+            held=held_rows(file.part),
+            components=components_of(file.component, values, file=str(path)),
+            afterwards=afterwards_of(file.afterwards, values),
             defaults=tuple(sorted(values.used, key=lambda used: list(DEFAULTS).index(used.key))),
             digest=_digest(path, {**overrides, **({"--material": material} if material else {})}),
         )
 
 
 def half_section(job: Job) -> HalfSection:
-    """The job's part. BadInput: a row can not exist, the bar is too small, or the volume is not the expected one."""
+    """The job's part. BadInput: a row can not exist, the bar is too small, or the volume is not the expected one.
+
+    Rows that hold a component must have got their holes before, from `components.fitted`.
+    """
     with placed(job.file):
+        for row in job.held:
+            raise BadInput(
+                f"the holes for '{row.component}' are picked with a rack at hand", where=f"part.inside[{row.index}]"
+            )
         part = build(job.rows, inside=job.inside_rows, face=job.face_rows, break_edges=job.break_edges)
         fits(part, job.bar.stock)
         expected, volume = job.expected, part.volume()

@@ -9,6 +9,8 @@ from msgspec import UNSET, UnsetType
 
 from toolpath.job.defaults import Written
 
+Kind = Literal["plating", "anodise", "polish"]
+
 
 class Table(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     """A table of the file; nothing unknown is let through."""
@@ -58,6 +60,30 @@ class ExpectTable(Table):
     within_mm3: float | UnsetType = UNSET
 
 
+class StepTable(Table):
+    dia: Written
+    length: Written
+    fit: Literal["free", "close", "press", "glue gap"] | UnsetType = UNSET
+
+
+class ComponentTable(Table):
+    name: str
+    steps: list[StepTable]
+    fit: Literal["free", "close", "press", "glue gap"]
+    measured_within: Written | UnsetType = UNSET
+    from_: Literal["front", "back"] | UnsetType = msgspec.field(default=UNSET, name="from")
+    seat: Written | UnsetType = UNSET
+    sticks_out: Written | UnsetType = UNSET
+    through: bool | UnsetType = UNSET
+    made: Literal["drilled", "reamed", "bored"] | UnsetType = UNSET
+
+
+class AfterwardsTable(Table):
+    a_side: Written
+    within: Written | UnsetType = UNSET
+    on: Literal["inside", "outside", "both"] | UnsetType = UNSET
+
+
 class JobFile(Table):
     title: str
     machine: str
@@ -76,3 +102,5 @@ class JobFile(Table):
     finish: FinishTable = msgspec.field(default_factory=FinishTable)
     parting: PartingTable = msgspec.field(default_factory=PartingTable)
     expect: ExpectTable | UnsetType = UNSET
+    component: list[dict[str, object]] = []
+    afterwards: dict[Kind, AfterwardsTable] | UnsetType = UNSET

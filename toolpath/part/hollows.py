@@ -28,8 +28,9 @@ def hollows(rows: Sequence[Inside], length: float, *, where: str) -> tuple[Hollo
 
     length: of the part, mm. Errors: BadInput with the place `where.inside[index]`.
     """
-    ends = [[(k, r.row) for k, r in enumerate(rows) if r.from_back == back] for back in (False, True)]
-    through = [_through(numbered) for numbered in ends]
+    numbered = [(k if r.index is None else r.index, r) for k, r in enumerate(rows)]
+    ends = [[(k, r.row) for k, r in numbered if r.from_back == back] for back in (False, True)]
+    through = [_through(end) for end in ends]
     if all(through):
         k = ends[1][-1][0]
         raise BadInput("both hollows go through; one of them opens into the other", where=f"{where}.inside[{k}]")

@@ -128,10 +128,21 @@ Row = CornerRow | SurfaceRow
 
 
 class Inside(Struct, frozen=True):
-    """A row of the inside; from_back: of the hollow that is seen from the back face."""
+    """A row of the inside; from_back: of the hollow that is seen from the back face.
+
+    index: of the row in the written list that it came from; None: its own place in the list
+    """
 
     row: Row
     from_back: bool = False
+    index: int | None = None
+
+
+class Holds(Struct, frozen=True):
+    """Stands for the rows that take in a component; index: of its own row in the written list."""
+
+    component: str
+    index: int
 
 
 class FaceGroove(Struct, frozen=True, kw_only=True):

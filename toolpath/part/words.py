@@ -30,6 +30,8 @@ or "foot" where a shoulder has both.
 
 Every inside row and face groove may say `from = "back"`: it is then seen from the back face, `to` and `deep` counting
 from there. `deep` of a hole is where its full diameter ends; its floor is "flat", "drilled" or "round".
+
+    component     | holds = "point": the holes that take in the component of this name |
 """
 
 from __future__ import annotations
@@ -49,6 +51,7 @@ from toolpath.part.rows import (
     Cylinder,
     Dome,
     FaceGroove,
+    Holds,
     Hole,
     Inside,
     Neck,
@@ -88,6 +91,7 @@ CORNERS = ("chamfer", "radius", "fillet", "sharp")
 MADE = ("bored", "drilled", "reamed")
 FLOORS = ("flat", "drilled", "round")
 FACES = ("front", "back")
+HOLDS = "holds"
 POINT_ANGLE = math.radians(118.0)  # the usual twist drill; common practice, no source
 INSIDE_KINDS: dict[str, tuple[str, ...]] = {
     "hole": ("deep", "through", "floor", "made", "point_angle", "from"),
@@ -127,9 +131,38 @@ def outside_rows(
 def inside_rows(
     part: Mapping[str, object], *, where: str = "part", unit: str = "mm", names: Names = NO_NAMES
 ) -> tuple[Inside, ...]:
-    """The inside of the job's `[part]` table, of both ends, as written; none where nothing is hollow."""
+    """The inside of the job's `[part]` table, of both ends, as written; none where nothing is hollow.
+
+    Rows that hold a component are left out: `held_rows` has them.
+    """
     rows = _listed(part, "inside", where)
-    return tuple(inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names) for k, r in enumerate(rows))
+    held = any(_holds(r) for r in rows)
+    read = [
+        (k, inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names))
+        for k, r in enumerate(rows)
+        if not _holds(r)
+    ]
+    return tuple(replace(row, index=k) if held else row for k, row in read)
+
+
+def held_rows(part: Mapping[str, object], *, where: str = "part") -> tuple[Holds, ...]:
+    """The rows inside that stand for the holes of a component."""
+    found = []
+    for k, row in enumerate(_listed(part, "inside", where)):
+        if isinstance(row, Mapping) and HOLDS in row:
+            place = f"{where}.inside[{k}]"
+            other = next((word for word in row if word != HOLDS), None)
+            if other is not None:
+                right = "What the hole must be is said in its [[component]] table"
+                raise BadInput(f"'{other}' does not belong beside '{HOLDS}'", where=f"{place}.{other}", right=right)
+            if not isinstance(row[HOLDS], str):
+                raise BadInput(f"{HOLDS} is the name of a component, not {row[HOLDS]!r}", where=f"{place}.{HOLDS}")
+            found.append(Holds(str(row[HOLDS]), k))
+    return tuple(found)
+
+
+def _holds(row: object) -> bool:
+    return isinstance(row, Mapping) and HOLDS in row
 
 
 def face_rows(

@@ -40,6 +40,11 @@ def oversize(dia: float) -> Oversize:
     raise AssertionError("the last row holds every diameter up to it")
 
 
+def oversize_known_to() -> float:
+    """The thickest drill of which it is known how much over it cuts, mm."""
+    return float(_table()["oversize"][-1][0]) * INCH
+
+
 def ream_stock(dia: float) -> tuple[float, float]:
     """(least, most) that is left on the diameter for a reamer of `dia` mm."""
     rows = _table()["ream_stock"]

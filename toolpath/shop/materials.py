@@ -18,6 +18,7 @@ from toolpath.errors import BadInput
 from toolpath.quantity import nearest
 
 Above = Annotated[float, msgspec.Meta(gt=0.0)]
+Share = Annotated[float, msgspec.Meta(ge=0.0, le=0.1)]
 Source = Annotated[str, msgspec.Meta(min_length=1)]
 Trait = Literal["grabs", "hardens", "short chips", "stringy"]
 
@@ -58,6 +59,16 @@ class Depths(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
 UNSAID_WALL = Given(1.0, "common practice, no source; the materials file does not say")
 
 
+class GivenShares(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """Least and greatest share of something, and where they come from."""
+
+    value: tuple[Share, Share]
+    source: Source
+
+
+UNSAID_SHRINK = GivenShares((0.0, 0.0), "common practice: a cool metal keeps the size it was cut to")
+
+
 class GivenFeeds(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
     """Feeds of drills of diameters `DRILLS`, mm a turn, and where they come from."""
 
@@ -82,6 +93,7 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     feed: Given
     depth: Depths
     least_wall: Given = UNSAID_WALL
+    closes_in: GivenShares = UNSAID_SHRINK
     edge: str = ""
     coolant: str = ""
     cautions: tuple[str, ...] = ()
@@ -102,6 +114,7 @@ class Material(Struct, frozen=True):
     drill_feed: mm/rev of drills of `DRILLS` on a heavy machine; empty where no source gives any
     traits:   `grabs` (pulls a drill in where it breaks through), `hardens` (where a tool rubs), `short chips` (fall out
               of a hole), `stringy` (clog it)
+    closes_in: least and greatest share of its diameter by which a hole is smaller, once cool, than it was cut
     """
 
     name: str
@@ -122,6 +135,7 @@ class Material(Struct, frozen=True):
     sources: dict[str, str]
     drill_feed: tuple[float, ...] = ()
     traits: tuple[Trait, ...] = ()
+    closes_in: tuple[float, float] = (0.0, 0.0)
 
     def speed(self, tool_material: str) -> Speed:
         """Turning speeds with a tool of this material; BadInput when the tool material is unfit."""
@@ -155,7 +169,8 @@ def names() -> tuple[str, ...]:
 
 def _material(name: str, row: MaterialRow) -> Material:
     figures = {k: getattr(row, k) for k in ("kc11", "mc", "density", "modulus", "drill", "feed", "least_wall")}
-    sources = {k: f.source for k, f in figures.items()} | {"depth": row.depth.source}
+    sources = {k: f.source for k, f in figures.items()}
+    sources |= {"depth": row.depth.source, "closes_in": row.closes_in.source}
     if row.drill_feed:
         sources["drill_feed"] = row.drill_feed.source
     return Material(
@@ -170,6 +185,7 @@ def _material(name: str, row: MaterialRow) -> Material:
         sources=sources,
         drill_feed=row.drill_feed.value if row.drill_feed else (),
         traits=row.traits,
+        closes_in=row.closes_in.value,
         **{k: f.value for k, f in figures.items()},
     )
 
