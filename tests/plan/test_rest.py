@@ -165,6 +165,19 @@ def test_spans_lie_on_what_was_left_and_the_cut_goes_on_into_what_is_finished(le
     assert {region.why for region in left} <= {WHY[Touch.NOSE], WHY[Touch.FLAT]}, "no longer the first tool's edge"
 
 
+# ---------------------------------------------------------------- a holder near the work
+
+
+def test_roughing_keeps_the_holder_off_what_the_edge_leaves_behind_it() -> None:
+    """T1 down a slope of 25 deg, far steeper than the 5 deg behind its nose: its holder follows over the collar."""
+    neck = {"neck": 17, "to": 55, "front_wall_angle": 65, "foot_radius": 0.5}
+    drawn = part({"dia": 20, "to": 34}, {"dia": 23.9, "to": 44}, neck, {"dia": 20, "to": 60}, break_edges=0.3)
+    piece = made(request(drawn, rack=rack(1, 4)))
+    assert piece.stops == []
+    assert piece.proof.gouge_mm <= FORGIVEN
+    assert piece.proof.uncut_mm <= piece.left + NEAR
+
+
 # ---------------------------------------------------------------- the back corner
 
 

@@ -13,6 +13,7 @@ import math
 from enum import IntEnum
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.geometry.elements import TURN, Arc, Chain, Line, Point
 
@@ -129,12 +130,19 @@ def cutter(
     if not outline:
         raise ValueError("an outline with nothing in it is no tool")
     pieces.sort(key=lambda p: -p.high - p.low)
-    run = _trim_arcs(pieces)
+    run = _beyond_edges(_trim_arcs(pieces)) if edge_clearance else _trim_arcs(pieces)
     top = max(-min(e.a[1], e.bounds()[1]) for e in outline)
     start = _start(run, outline, top)
     if edge_clearance and run:
         start = _widened(run, outline, start)
     return Cutter(start, tuple(run))
+
+
+def _beyond_edges(run: list[CapPiece]) -> list[CapPiece]:
+    """The pieces with every corner beyond an edge counted to it: where the edge is turned flatter, it lies too low."""
+    behind = max((k for k, p in enumerate(run) if p.touch is Touch.EDGE and p.low > math.pi / 2), default=0)
+    before = min((k for k, p in enumerate(run) if p.touch is Touch.EDGE and p.low < math.pi / 2), default=len(run))
+    return [replace(p, touch=Touch.EDGE) if k < behind or k > before else p for k, p in enumerate(run)]
 
 
 def _widened(run: list[CapPiece], outline: Chain, start: Point) -> Point:

@@ -188,13 +188,17 @@ def _same_carrier(p: Piece, q: Piece, same: float) -> bool:
 
 
 def _jump(a: Point, b: Point, after: Curve, before: Piece, keep: Chain, scale: float) -> Piece:
-    """A vertical stretch: the nose on a vertical wall where there is one, else the tool's side on a corner."""
-    held = (after.touch if b[1] > a[1] else before.touch) is Touch.HOLDER
+    """A vertical stretch: the nose on a vertical wall where there is one, else the tool's side on a corner.
+
+    What stands beyond an edge, or carries it, is no nose there either.
+    """
+    touch = after.touch if b[1] > a[1] else before.touch
+    off = touch in (Touch.EDGE, Touch.HOLDER)
     if b[1] > a[1]:
         corner = after.element
         wall = corner - 1
     else:
         corner = wall = before.element if before.corner else before.element + 1
     if 0 <= wall < len(keep) and keep[wall].b[0] - keep[wall].a[0] <= VERTICAL * scale:
-        return Piece(Line(a, b), Touch.HOLDER if held else Touch.NOSE, wall, False)
-    return Piece(Line(a, b), Touch.HOLDER if held else Touch.SIDE, corner, True)
+        return Piece(Line(a, b), touch if off else Touch.NOSE, wall, False)
+    return Piece(Line(a, b), touch if off else Touch.SIDE, corner, True)

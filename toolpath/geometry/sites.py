@@ -105,14 +105,13 @@ Pieces = tuple[CapPiece, ...]
 
 def _split(pieces: Pieces, normal: float) -> tuple[Pieces, Pieces, Touch]:
     """The cap's pieces before and after `normal`, and what of the tool touches there."""
-    touch = Touch.HOLDER if pieces and pieces[0].touch is Touch.HOLDER else Touch.NOSE
     for i, p in enumerate(pieces):
         if p.low < normal:
             if p.high <= normal:
-                return pieces[:i], pieces[i:], touch
+                return pieces[:i], pieces[i:], _sharp(pieces, i)
             left, right = _part(p, p.high, normal), _part(p, normal, p.low)
             return (*pieces[:i], left), (right, *pieces[i + 1 :]), p.touch
-    return pieces, (), touch
+    return pieces, (), _sharp(pieces, len(pieces))
 
 
 def _part(p: CapPiece, high: float, low: float) -> CapPiece:
@@ -203,18 +202,24 @@ def _arcs_with_centres(cut: Cutter) -> list[tuple[CapPiece, Point, Pieces, Piece
     for i, p in enumerate(cut.pieces):
         left, right = cut.pieces[:i], cut.pieces[i:]
         if p.high < at:
-            out.append((CapPiece(at, p.high, 0.0, 0.0, 0.0, _sharp(cut)), (u, v), left, right))
+            out.append((CapPiece(at, p.high, 0.0, 0.0, 0.0, _sharp(cut.pieces, i)), (u, v), left, right))
         if p.high > p.low:
             centre = (u - p.radius * math.cos(p.high), v - p.radius * math.sin(p.high))
             out.append((p, centre, left, right[1:]))
         u, v, at = u + p.du, v + p.dv, p.low
     if at > 0.0:
-        out.append((CapPiece(at, 0.0, 0.0, 0.0, 0.0, _sharp(cut)), (u, v), cut.pieces, ()))
+        out.append((CapPiece(at, 0.0, 0.0, 0.0, 0.0, _sharp(cut.pieces, len(cut.pieces))), (u, v), cut.pieces, ()))
     return out[::-1]
 
 
-def _sharp(cut: Cutter) -> Touch:
-    return Touch.HOLDER if cut.pieces and cut.pieces[0].touch is Touch.HOLDER else Touch.NOSE
+def _sharp(pieces: Pieces, i: int) -> Touch:
+    """What the sharp corner before piece i is: the nose, but for one beyond an edge, and for what carries the tool."""
+    if pieces and pieces[0].touch is Touch.HOLDER:
+        return Touch.HOLDER
+    beside = pieces[max(i - 1, 0) : i + 1]
+    edge = bool(beside) and all(p.touch is Touch.EDGE for p in beside)
+    one_side = all(p.low > math.pi / 2 for p in beside) or all(p.high < math.pi / 2 for p in beside)
+    return Touch.EDGE if edge and one_side else Touch.NOSE
 
 
 def sites(chain: Chain, cut: Cutter, *, flat_tolerance: float) -> list[Site]:

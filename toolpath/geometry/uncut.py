@@ -16,6 +16,7 @@ from msgspec import Struct
 from toolpath.geometry.cutter import CapPiece, Cutter, Touch
 from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, points_of, reverse
 from toolpath.geometry.envelope import Envelope, Piece, height_on, size_of
+from toolpath.geometry.trail import trail
 
 
 class Uncut(Struct, frozen=True):
@@ -50,10 +51,10 @@ class _Skip(Struct, frozen=True):
     touch: Touch
 
 
-def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> list[Uncut]:
-    """Regions thicker than `least` (mm) that this cutter leaves on `keep`, from left to right."""
+def uncut(env: Envelope, keep: Chain, cut: Cutter, *, drawn: Cutter | None = None, least: float = 1e-4) -> list[Uncut]:
+    """Regions thicker than `least` (mm) that this cutter leaves on `keep`, from left to right. drawn: see `closing`."""
     out: list[Uncut] = []
-    for s in _skips(env, keep, cut):
+    for s in _skips(env, keep, cut, drawn):
         work = _stretch(keep, s.start, s.end)
         thick, at = farthest(work, s.bridge)
         if thick > least:
@@ -61,91 +62,97 @@ def uncut(env: Envelope, keep: Chain, cut: Cutter, *, least: float = 1e-4) -> li
     return out
 
 
-def closing(env: Envelope, keep: Chain, cut: Cutter) -> Chain:
-    """What stands after the cutter has been everywhere it may: `keep` with every skip bridged, left to right."""
+def closing(env: Envelope, keep: Chain, cut: Cutter, drawn: Cutter | None = None) -> Chain:
+    """What stands after the cutter has been everywhere it may: `keep` with every skip bridged, left to right.
+
+    drawn: the cutter without clearance on its edges; it alone cuts where an edge only seems to touch.
+    None where `cut` has none
+    """
     out: list[Element] = []
     here = (keep[0].a, 0)
-    for s in _skips(env, keep, cut):
+    for s in _skips(env, keep, cut, drawn):
         out += [*_stretch(keep, here, s.start), *s.bridge]
         here = s.end
     return (*out, *_stretch(keep, here, (keep[-1].b, len(keep) - 1)))
 
 
-def swept(pieces: tuple[Piece, ...], keep: Chain, cut: Cutter) -> Chain:
+def swept(pieces: tuple[Piece, ...], keep: Chain, cut: Cutter, drawn: Cutter | None = None) -> Chain:
     """The surface a cutter leaves that goes along these pieces of its envelope and nowhere else, left to right.
 
-    It begins and ends with the cutter's own sides, standing at the ends of its way.
+    drawn: see `closing`. It begins and ends with the cutter's own sides, standing at the ends of its way.
     """
-    body = [k for k, p in enumerate(pieces) if p.touch is not Touch.HOLDER]
-    first, last = (body[0], body[-1] + 1) if body else (len(pieces), len(pieces))
+    off = _off(drawn)
+    touching = [k for k, p in enumerate(pieces) if p.touch not in off]
+    first, last = (touching[0], touching[-1] + 1) if touching else (len(pieces), len(pieces))
     here, right = cut.lower_outline(pieces[0].path.a)[0][0], cut.lower_outline(pieces[-1].path.b)[-1][1]
-    out, here = _held(pieces[:first], cut, here)
-    if body:
-        inner = pieces[first:last]
-        a, b = contact(inner[0], keep, cut, at_end=False), contact(inner[-1], keep, cut, at_end=True)
-        out += _bridge(cut, inner[0].path.a, here, a[0])[0]
-        at = a
-        for s in _skips(Envelope(inner, tuple(p.path.a[0] for p in inner)), keep, cut):
-            out += [*_stretch(keep, at, s.start), *s.bridge]
-            at = s.end
-        out += _stretch(keep, at, b)
-        here = b[0]
-    after, here = _held(pieces[last:], cut, here)
-    return (*out, *after, *_bridge(cut, pieces[-1].path.b, here, right)[0])
-
-
-def _held(pieces: tuple[Piece, ...], cut: Cutter, here: Point) -> tuple[list[Element], Point]:
-    """The surface that the tool leaves from `here` on while what carries it is in the way, and where that ends."""
+    body = drawn or cut
+    if not touching:
+        return trail([p.path for p in pieces], body, (here[0], right[0]))
+    inner = pieces[first:last]
+    a, b = contact(inner[0], keep, cut, at_end=False), contact(inner[-1], keep, cut, at_end=True)
     out: list[Element] = []
-    for p in pieces:
-        a = lowest(p.path, p.path.a, cut)
-        out += [*(_bridge(cut, p.path.a, here, a)[0] if here != a else ()), *_swept(p.path, cut)]
-        here = lowest(p.path, p.path.b, cut)
-    return out, here
+    if first:
+        out += _to(trail([p.path for p in pieces[:first]], body, (here[0], a[0][0])), a[0])
+    else:
+        out += _bridge(cut, inner[0].path.a, here, a[0])[0]
+    at = a
+    for s in _skips(Envelope(inner, tuple(p.path.a[0] for p in inner)), keep, cut, drawn):
+        out += [*_stretch(keep, at, s.start), *s.bridge]
+        at = s.end
+    out += _stretch(keep, at, b)
+    if last == len(pieces):
+        return (*out, *_bridge(cut, pieces[-1].path.b, b[0], right)[0])
+    return (*out, *_from(b[0], trail([p.path for p in pieces[last:]], body, (b[0][0], right[0]))))
 
 
-def _skips(env: Envelope, keep: Chain, cut: Cutter) -> Iterator[_Skip]:
-    size = size_of(keep)
+def _to(surface: Chain, end: Point) -> Chain:
+    """A surface with the upright line to where it ends."""
+    return (*surface, Line(surface[-1].b, end)) if surface[-1].b != end else surface
+
+
+def _from(start: Point, surface: Chain) -> Chain:
+    """A surface with the upright line from where it starts."""
+    return (Line(start, surface[0].a), *surface) if surface[0].a != start else surface
+
+
+def _skips(env: Envelope, keep: Chain, cut: Cutter, drawn: Cutter | None) -> Iterator[_Skip]:
+    size, off, body = size_of(keep), _off(drawn), drawn or cut
     start: tuple[Point, int] | None = None
-    over: list[Element] = []
-    blame: list[Touch] = []
+    ways: list[Element] = []
+    blame: dict[Touch, float] = {}
     for p, q in pairwise(env.pieces):
         if start is None:
-            if p.touch is Touch.HOLDER:
-                continue  # nothing is touched before what carries the tool comes against the work
-            start = contact(p, keep, cut, at_end=True)
-        held = q.touch is Touch.HOLDER
+            if p.touch in off:
+                continue  # nothing is touched where the run begins
+            start, ways, blame = contact(p, keep, cut, at_end=True), [], {}
+        if q.touch in off:
+            ways.append(q.path)
+            blame[q.touch] = blame.get(q.touch, 0.0) + q.path.length
+            continue
         end = contact(q, keep, cut, at_end=False)
-        here = over[-1].b if over else start[0]
-        if math.dist(here, end[0]) > 1e-9 * size:
-            bridge, touch = _bridge(cut, p.path.b, here, end[0])
-            over += bridge
-            blame.append(touch)
-        if held:
-            over += _swept(q.path, cut)
-            blame.append(Touch.HOLDER)
-        else:
-            if over and (start[1], start[0][0]) <= (end[1], end[0][0]):
-                yield _Skip(start, end, tuple(over), max(blame))
-            start, over, blame = None, [], []
+        there, here = end[0], start[0]
+        if math.dist(here, there) > 1e-9 * size and (start[1], here[0]) <= (end[1], there[0]):
+            if ways and there[0] - here[0] > NOISE:
+                yield _Skip(start, end, _from(here, _to(trail(ways, body, (here[0], there[0])), there)), _worst(blame))
+            else:
+                yield _Skip(start, end, *_bridge(cut, p.path.b, here, there))
+        start = None
+
+
+def _worst(blame: dict[Touch, float]) -> Touch:
+    """What keeps the nose off over the longest way, mm; the nose itself where nothing else does."""
+    return max(blame, key=lambda t: (t is not Touch.NOSE, blame[t], t))
+
+
+def _off(drawn: Cutter | None) -> tuple[Touch, ...]:
+    """Contacts at which the work is not touched: by what carries the tool, and by edges that are counted flatter."""
+    return (Touch.HOLDER,) if drawn is None else (Touch.EDGE, Touch.HOLDER)
 
 
 def lowest(path: Element, at: Point, cut: Cutter) -> Point:
     """The point of the tool that leads the metal's new surface while it moves along `path` and stands at `at`."""
     du, dv = support(cut, _normal(path, at))
     return (at[0] - du, at[1] - dv)
-
-
-def _swept(path: Element, cut: Cutter) -> Chain:
-    """The surface that the tool leaves along a piece of its path, from one end to the other."""
-    a, b = lowest(path, path.a, cut), lowest(path, path.b, cut)
-    if a == b:
-        return ()
-    if isinstance(path, Line):
-        return (Line(a, b),)
-    moved = (path.centre[0] + a[0] - path.a[0], path.centre[1] + a[1] - path.a[1])
-    straight = math.dist(a, b) < 1e-12 or abs(math.dist(moved, b) - math.dist(moved, a)) > 1e-9 * path.radius
-    return (Line(a, b),) if straight else (arc_about(moved, a, b, ccw=path.sweep > 0.0),)
 
 
 def contact(p: Piece, keep: Chain, cut: Cutter, *, at_end: bool) -> tuple[Point, int]:

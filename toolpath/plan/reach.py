@@ -42,6 +42,7 @@ class Reach(Struct, frozen=True):
     cut:   the bare cutter; env: its envelope, holder included
     wanted: the elements of `keep` that were asked for
     left:  what it leaves on them
+    meets: what stands when the tool comes, as `keep` runs
     """
 
     tool: Tool
@@ -53,6 +54,7 @@ class Reach(Struct, frozen=True):
     env: Envelope
     wanted: frozenset[int]
     left: tuple[Uncut, ...]
+    meets: Chain
 
     def elements(self, contour: frozenset[int]) -> frozenset[int]:
         """The elements of `keep` that are part of these elements of the contour."""
@@ -70,7 +72,7 @@ class Reach(Struct, frozen=True):
     @property
     def stands(self) -> Chain:
         """What stands after the tool has been everywhere it may, as the side's chains run."""
-        return self.side.seen(closing(self.env, self.keep, self.cut), self.frame)
+        return self.side.seen(closing(self.env, self.keep, self.cut, drawn(self.tool, self.frame)), self.frame)
 
     def in_words(self) -> str:
         """What it leaves, where and why."""
@@ -95,6 +97,11 @@ def cutters(tool: Tool, frame: Frame) -> tuple[Cutter, tuple[Cutter, ...]]:
     return cutter(frame.outline(tool.outline), edge_clearance=clearance), holders
 
 
+def drawn(tool: Tool, frame: Frame) -> Cutter | None:
+    """The cutting part in the frame as it is, where its edges are counted flatter: only so much does it take."""
+    return None if tool.kind == "blade" else cutter(frame.outline(tool.outline))
+
+
 def standing(
     tool: Tool, keep: Chain, frame: Frame = OUTSIDE, *, leave: tuple[float, float] = (0.0, 0.0), stock: Chain = ()
 ) -> tuple[Cutter, Envelope]:
@@ -103,14 +110,15 @@ def standing(
     stock: what stands before the tool cuts, left to right in u: more than that never stands in the way of its holder
     """
     cut, holders = cutters(tool, frame)
+    edge = drawn(tool, frame)
     if leave != (0.0, 0.0):
-        cut = cut.leaving(*leave)
+        cut, edge = cut.leaving(*leave), edge and edge.leaving(*leave)
     env = envelope(keep, cut)
     away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
     grown = [h.leaving(along, away) for h in holders]
     # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing.
     for _ in range(LIFTS if grown else 0):
-        stands = closing(env, keep, cut)
+        stands = closing(env, keep, cut, edge)
         if stock:
             stands = lower(stands, stock)
         lifted = env
@@ -125,9 +133,10 @@ def standing(
 def leaving(r: Reach, leave: tuple[float, float]) -> Envelope:
     """Where the tool may stand when it leaves metal on along u and along v, mm: nowhere deeper than without.
 
-    What carries the tool keeps that much room in `r.env` already.
+    What carries the tool is held against what stands when this much is left: in a narrow place that may be thicker than
+    what is left on.
     """
-    return maximum(envelope(r.keep, r.cut.leaving(*leave)), r.env, r.keep)
+    return maximum(standing(r.tool, r.keep, r.frame, leave=leave, stock=r.meets)[1], r.env, r.keep)
 
 
 def reach(tool: Tool, side: Side, *, stands: Chain = ()) -> Reach:
@@ -137,15 +146,19 @@ def reach(tool: Tool, side: Side, *, stands: Chain = ()) -> Reach:
     """
     frame = side.frame_of(tool)
     # Over the hold and its clearance the contour itself stands.
-    stock = between(stands or side.stands, side.begins + side.clearance, AIR)
+    stock = side.seen(between(stands or side.stands, side.begins + side.clearance, AIR), frame)
     whole = side.seen(side.closed(tool.nose_radius), frame)
     seen = silhouette(whole)
     backwards = frame != side.frame
     source = tuple(len(whole) - 1 - k if backwards and k >= 0 else k for k in seen.source)
     keep, asked = seen.chain, frozenset(n for n, k in enumerate(source) if k in side.wanted)
-    cut, env = standing(tool, keep, frame, stock=side.seen(stock, frame))
-    left = tuple(u for u in uncut(env, keep, cut) if any(k in asked for k in range(u.span[0], u.span[1] + 1)))
-    return Reach(tool, side, frame, keep, source, cut, env, asked, left)
+    cut, env = standing(tool, keep, frame, stock=stock)
+    left = tuple(
+        u
+        for u in uncut(env, keep, cut, drawn=drawn(tool, frame))
+        if any(k in asked for k in range(u.span[0], u.span[1] + 1))
+    )
+    return Reach(tool, side, frame, keep, source, cut, env, asked, left, stock)
 
 
 def on_contour(p: Piece, wanted: frozenset[int]) -> bool:

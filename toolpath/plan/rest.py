@@ -16,7 +16,7 @@ from toolpath.geometry.minimum import lower
 from toolpath.geometry.regions import regions
 from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, contact, farthest, swept
-from toolpath.plan.reach import WHY, Reach, reach
+from toolpath.plan.reach import WHY, Reach, drawn, reach
 from toolpath.plan.side import Side
 from toolpath.shop.tools import Tool
 
@@ -166,7 +166,7 @@ def after(r: Reach, spans: Iterable[tuple[float, float]], stands: Chain) -> Chai
     for span in spans:
         pieces = stretch(r, span)
         if pieces:
-            left = r.side.seen(swept(pieces, r.keep, r.cut), r.frame)
+            left = r.side.seen(swept(pieces, r.keep, r.cut, drawn(r.tool, r.frame)), r.frame)
             stands = lower(stands, left, (left[0].a[0], left[-1].b[0]))
     return stands
 
