@@ -8,6 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from toolpath.commands import two_holdings
 from toolpath.commands.thin import Allowed, allowed, judged
 from toolpath.errors import BadInput, CannotMake
 from toolpath.job.components import fitted, insertions
@@ -69,7 +70,7 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     machine = load_machine(job.machine)
     with placed(job.file):
         wall = least_wall(part)
-        cautions = judged(job, wall, least)
+        cautions = (*judged(job, wall, least), *two_holdings.judged(job, part, least))
     return Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, insertions(job, part, means))
 
 

@@ -67,6 +67,7 @@ class Job(Struct, frozen=True):
     rows, inside_rows, face_rows: the part
     least_wall: mm, the thinnest wall that the part may have, None: as the material table gives
     thin:      what is done about a thinner one: "refuse" or "warn"
+    together:  rows that must be cut in one holding, as `outside[2]`
     expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
     finish_passes: how often the finish cut goes over the same path
@@ -104,6 +105,7 @@ class Job(Struct, frozen=True):
     held: tuple[Holds, ...] = ()
     components: tuple[Component, ...] = ()
     afterwards: tuple[Afterwards, ...] = ()
+    together: tuple[str, ...] = ()
 
     @property
     def holding(self) -> Holding:

@@ -59,6 +59,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             finish_um=height_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),
+            together=tuple(file.together),
             expected=None if file.expect is UNSET or overrides else expected_of(file.expect, values),
             held=held_rows(file.part),
             components=components_of(file.component, values, file=str(path)),

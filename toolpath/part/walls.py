@@ -8,7 +8,7 @@ intention.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import combinations
 
 from msgspec import Struct
@@ -19,6 +19,7 @@ from toolpath.part.radii import radii
 
 SAME = 1e-9  # mm
 Pair = tuple[Element, Surface]
+Counts = Callable[[Pair, Pair], bool]
 
 
 class Wall(Struct, frozen=True):
@@ -46,10 +47,10 @@ class Station(Struct, frozen=True):
         return (self.outside_dia - self.inside_dia) / 2.0
 
 
-def least_wall(part: HalfSection) -> Wall | None:
+def least_wall(part: HalfSection, *, counts: Counts | None = None) -> Wall | None:
     """The thinnest wall between a hollow and the outside, or between two hollows that do not meet; None if solid.
 
-    A groove in an end face is such a hollow.
+    A groove in an end face is such a hollow. counts: whether two surfaces are to be looked at; all of them otherwise
     """
     bores = [_whole(part.inside, part.inside_surfaces), _whole(part.inside_back, part.inside_back_surfaces)]
     grooves = _face_grooves(part)
@@ -59,7 +60,7 @@ def least_wall(part: HalfSection) -> Wall | None:
         pairs.append((bores[0], bores[1]))
     pairs += [(bore, groove) for bore in bores for groove in grooves]
     pairs += list(combinations(grooves, 2))
-    return min((w for pair in pairs for w in _between(*pair)), key=lambda w: w.thick, default=None)
+    return min((w for pair in pairs for w in _between(*pair, counts or _all)), key=lambda w: w.thick, default=None)
 
 
 def stations(part: HalfSection) -> tuple[Station, ...]:
@@ -112,7 +113,11 @@ def _foot(e: Element, p: Point) -> Point:
     return min((e.a, e.b), key=lambda end: math.dist(end, p))
 
 
-def _between(hollow: list[Pair], around: list[Pair]) -> list[Wall]:
+def _all(a: Pair, b: Pair) -> bool:
+    return True
+
+
+def _between(hollow: list[Pair], around: list[Pair], counts: Counts) -> list[Wall]:
     """The least wall of a hollow, as a list of one, or of none where there is nothing to measure.
 
     Of walls equally thin it is the one that is square to both its surfaces: a floor, not the bore that ends at it.
@@ -122,7 +127,7 @@ def _between(hollow: list[Pair], around: list[Pair]) -> list[Wall]:
     for e, s in hollow:
         box = e.bounds()
         for (f, r), other in zip(around, boxes, strict=True):
-            if (best is not None and _apart(box, other) > best[0] + SAME) or _join(e, f):
+            if (best is not None and _apart(box, other) > best[0] + SAME) or _join(e, f) or not counts((e, s), (f, r)):
                 continue
             thick, p, q = nearest(e, f)
             slant = _slant(e, p, q) + _slant(f, q, p)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
+from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import ROUND, Stock, from_outlines
 from toolpath.plan.gripping import grip, in_bore, on_mandrel
-from toolpath.plan.plan import Plan
 from toolpath.plan.request import Gripped, Request
 from toolpath.plan.share import faces_back_from, shares
 from toolpath.shop.holding import Holding
+
+if TYPE_CHECKING:
+    from toolpath.plan.plan import Plan
 
 SPARE = 0.5
 """mm left on the length where the part is faced again from the other end (common practice, no source)."""
@@ -44,7 +49,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         return request
     _refuse_same_end(holdings)
     first = number == 1
-    turn_to = _turn_to(base, holdings, number)
+    turn_to = turned_from_end(base.part, holdings, number)
     request = replace(
         request,
         turn_to=turn_to,
@@ -104,14 +109,14 @@ def _refuse_same_end(holdings: tuple[Holding, ...]) -> None:
         raise CannotMake("a part is made in one set-up, or in two from its two ends; these holdings are neither")
 
 
-def _turn_to(base: Request, holdings: tuple[Holding, ...], number: int) -> float:
-    """Distance from the end in hand to which the outside is turned."""
-    length = base.part.length
+def turned_from_end(part: HalfSection, holdings: tuple[Holding, ...], number: int) -> float:
+    """Distance from the end in hand to which the outside is turned, mm; CannotMake for one that is not on the part."""
+    length = part.length
     for k, h in enumerate(holdings, start=1):
         if h.turn_to is not None:
             if not 0.0 < h.turn_to <= length:
                 raise CannotMake(f"turn_to {h.turn_to:g} mm is not on the part, which is {length:g} mm long")
             return h.turn_to if k == number else length - h.turn_to
-    first = base.part.turned_round() if holdings[0].end == "back" else base.part
+    first = part.turned_round() if holdings[0].end == "back" else part
     from_first = faces_back_from(first.outside)
     return from_first if number == 1 else length - from_first
