@@ -12,7 +12,7 @@ from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import ROUND, Stock, from_outlines
 from toolpath.plan.gripping import grip, in_bore, on_mandrel
 from toolpath.plan.request import Gripped, Request
-from toolpath.plan.share import faces_back_from, shares
+from toolpath.plan.share import SAME, faces_back_from, front_of, shares
 from toolpath.shop.holding import Holding
 
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         parted=base.parted and number == 1,
     )
     if len(holdings) == 1:
+        _refuse_hidden(base)
         return request
     _refuse_same_end(holdings)
     first = number == 1
@@ -53,7 +54,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
     request = replace(
         request,
         turn_to=turn_to,
-        runs_on=first and here.turn_to is None,
+        runs_on=first and all(h.turn_to is None for h in holdings),
         spare=SPARE if first else 0.0,
     )
     if first:
@@ -102,6 +103,18 @@ def lying_next(outline: Chain, done: Plan, holdings: tuple[Holding, ...]) -> Cha
     if holdings[done.request.number - 1].end == holdings[done.request.number].end:
         return outline
     return tuple(e.moved((-done.request.part.length, 0.0)) for e in ROUND.outline(outline))
+
+
+def _refuse_hidden(base: Request) -> None:
+    """CannotMake for what only the back end shows when no set-up turns the part round."""
+    around = base.part.turned_round()
+    grooved = any(min(e.a[0], e.b[0]) < -SAME for e in front_of(around.outside))
+    hidden = [*(["a hollow seen from the back"] * bool(base.part.inside_back)), *(["a groove in the back face"] * grooved)]
+    if hidden:
+        raise CannotMake(
+            f"the part has {' and '.join(hidden)}, and one set-up works from the front end. Add a second [[holding]], "
+            "which turns the part round"
+        )
 
 
 def _refuse_same_end(holdings: tuple[Holding, ...]) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from toolpath.geometry.elements import Chain, Line, reverse
+from toolpath.geometry.elements import Chain, Element, Line, arc_about, reverse
+from toolpath.geometry.envelope import height_on
 from toolpath.geometry.minimum import height_over
+from toolpath.geometry.silhouette import monotone
 from toolpath.plan.request import Request
 from toolpath.shop.tools import Tool
 
@@ -43,10 +45,23 @@ def turned_to(outside: Chain, distance: float) -> Chain:
                 break
             rows.append(e)
             continue
-        if e.a[0] > -distance + SAME and isinstance(e, Line):
-            rows.append(e.part(0.0, (e.a[0] + distance) / (e.a[0] - e.b[0])))
+        if e.a[0] > -distance + SAME:
+            rows += _before(e, -distance)
         break
     return tuple(rows)
+
+
+def _before(e: Element, z: float) -> list[Element]:
+    """What an element that begins in front of z and ends behind it has in front of it, as far as it first gets there."""
+    out: list[Element] = []
+    for piece in monotone(e):
+        if piece.b[0] < z - SAME:
+            if isinstance(piece, Line):
+                return [*out, piece.part(0.0, (piece.a[0] - z) / (piece.a[0] - piece.b[0]))]
+            end = (z, height_on(piece.reversed(), z))
+            return [*out, arc_about(piece.centre, piece.a, end, ccw=piece.sweep > 0.0)]
+        out.append(piece)
+    return out
 
 
 def faces_back_from(outside: Chain) -> float:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
+from toolpath.geometry.envelope import height_on
 from toolpath.geometry.minimum import between, height_over
 from toolpath.plan.gripping import widest_hole
 from toolpath.plan.request import Request
@@ -28,6 +29,9 @@ RUN_OUT = 0.5
 """mm that the turned length goes on beyond the parting slot, so that the blade enters a clean cylinder."""
 
 SAME = 1e-9
+
+MEETS = 0.02
+"""mm that what stands may be higher than the surface that runs into it: less is no step that a nose must follow."""
 
 
 class Workpiece(Struct, frozen=True):
@@ -71,7 +75,9 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     far = back[0].a[0] if back else end[0]
     run = end[0] - far + (width + RUN_OUT if blade else 0.0) if request.runs_on else 0.0
     bar = height_over(stock.skyline, (max(stock.back, end[0] - run - hollow), end[0] - run))
-    tail = _tail(end, bar, run=run, hollow=hollow)
+    # Where an earlier set-up has turned what follows, the surface runs on into it: there is no step to rise over.
+    met = request.gripped is not None and _just_behind(stock.skyline, end[0]) <= end[1] + MEETS
+    tail = () if met else _tail(end, bar, run=run, hollow=hollow)
     reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, far - width))
     stick_out = _stick_out(request, reach_back)
     nose_z = stock.front - stick_out
@@ -111,6 +117,12 @@ def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z:
         clearance=request.machine.clearance,
         dia=stock.dia,
     )
+
+
+def _just_behind(skyline: Chain, z: float) -> float:
+    """Height of what stands beside z towards the chuck, mm."""
+    beside = [e for e in skyline if e.a[0] < z <= e.b[0] + SAME]
+    return height_on(beside[-1], min(z, beside[-1].b[0])) if beside else 0.0
 
 
 def _tail(end: Point, r_bar: float, *, run: float, hollow: float) -> Chain:
