@@ -96,8 +96,8 @@ def kinds(setup: MadeSetup) -> list[str]:
 
 
 def left(setup: MadeSetup) -> float:
-    """Thickest that the plan says it leaves, mm."""
-    return max((r.thick for r in setup.plan.left), default=0.0)
+    """Thickest that the plans up to this one say they leave, mm."""
+    return max((r.thick for r in setup.left), default=0.0)
 
 
 def faults(done: Made, *, gouge: float = FORGIVEN, near: float = NEAR) -> list[str]:

@@ -45,6 +45,12 @@ BEFORE = 0.5
 SAME_SIZE = 1e-6
 """mm: sizes closer than this are one."""
 
+ALIKE = 0.01
+"""mm: drills that get as deep but for this are alike, and the thickest is taken."""
+
+SAMPLES = 16
+"""Places along an element where a drill that goes before a bar is held against it."""
+
 DRILLED = ("drilled", "reamed")
 
 
@@ -64,10 +70,15 @@ class Step(Struct, frozen=True):
 
 
 class Rows(Struct, frozen=True):
-    """The hollow that a set-up makes, from its mouth inwards, and for each element how it is made."""
+    """The hollow that a set-up makes, from its mouth inwards, and for each element how it is made.
+
+    through: it goes on out of the far face, behind `edge`: the edge of that mouth, which only the other end sees
+    """
 
     chain: Chain
     made: tuple[str, ...]
+    through: bool = False
+    edge: Chain = ()
 
     @property
     def opens(self) -> bool:
@@ -81,8 +92,8 @@ class Rows(Struct, frozen=True):
         return max((k + 1 for k, m in enumerate(self.made) if m not in DRILLED), default=0)
 
 
-def rows_of(part: HalfSection, *, alone: bool) -> Rows:
-    """The hollow of the end in hand. alone: no other set-up works from the other end.
+def rows_of(part: HalfSection) -> Rows:
+    """The hollow of the end in hand.
 
     The edge of a hole's far mouth is left to the set-up that sees it; the near edge of a hole that the other end made
     is cut here.
@@ -90,16 +101,17 @@ def rows_of(part: HalfSection, *, alone: bool) -> Rows:
     made = tuple(s.made for s in part.inside_surfaces)
     chain, back = part.inside, part.inside_back
     if chain:
-        keep = len(chain) if alone else len(chain) - flare(chain, part.length)
-        return Rows(chain[:keep], made[:keep])
+        keep = len(chain) - _flare(chain, part.length)
+        through = abs(chain[-1].b[0] + part.length) <= SAME and chain[-1].b[1] > SAME
+        return Rows(chain[:keep], made[:keep], through, chain[keep:])
     if back and back[-1].b[0] >= -SAME:
-        n = flare(tuple(back), 0.0)
+        n = _flare(tuple(back), 0.0)
         edge = tuple(e.reversed() for e in reversed(back[len(back) - n :])) if n else ()
         return Rows(edge, ("drilled",) * len(edge))
     return Rows((), ())
 
 
-def flare(chain: Chain, far: float) -> int:
+def _flare(chain: Chain, far: float) -> int:
     """How many elements at the end of a chain widen towards the other face, at z = -far."""
     if abs(chain[-1].b[0] + far) > SAME:
         return 0
@@ -117,12 +129,10 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     drawer = request.drawer
     solid = max((max(e.a[1], e.b[1]) for e in stands), default=0.0) > 0.0 or not stands
     out: list[Step] = []
-    for c in _cylinders(rows):
-        if _is_there(c, stands):
-            continue
-        through = c.ends <= -request.part.length + SAME
-        out += _drilled(drawer, replace(c, ends=beyond, open=True) if through else c)
-    out += _before_the_bar(drawer, rows, solid=solid)
+    for c in _cylinders(rows, beyond):
+        if not _is_there(c, stands):
+            out += _drilled(drawer, c)
+    out += _before_the_bar(drawer, rows, solid=solid, beyond=beyond)
     out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
         out = [*_centred(drawer, out[0]), *_piloted(drawer, out)]
@@ -138,15 +148,16 @@ class _Cylinder(Struct, frozen=True):
     open: bool = False
 
 
-def _cylinders(rows: Rows) -> list[_Cylinder]:
-    """The cylinders that are drilled or reamed, from the mouth inwards."""
+def _cylinders(rows: Rows, beyond: float) -> list[_Cylinder]:
+    """The cylinders that are drilled or reamed, from the mouth inwards. beyond: as in `steps`."""
     found = [
         _Cylinder(2.0 * e.a[1], e.b[0], how)
         for e, how in zip(rows.chain, rows.made, strict=True)
         if how in DRILLED and isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME
     ]
     if found and rows.opens:
-        found[-1] = replace(found[-1], ends=found[-1].ends - MEETS, open=True)
+        ends = beyond if rows.through else found[-1].ends - MEETS
+        found[-1] = replace(found[-1], ends=ends, open=True)
     return found
 
 
@@ -197,28 +208,62 @@ def _drill(drill: Drill, z: float, because: str) -> Step:
     return Step("drill", tool, drill.dia, z - tool.hole.point_length, because)
 
 
-def _before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool) -> list[Step]:
+def _before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool, beyond: float) -> list[Step]:
     """The thickest drill that leaves the bar its metal, and a flat drill where the hole ends in a flat floor."""
     n = rows.bored
-    walls = [e for e in rows.chain[:n] if e.a[0] - e.b[0] > SAME]
-    if not walls or not solid:
+    if not solid or not any(e.a[0] - e.b[0] > SAME for e in rows.chain[:n]):
         return []
-    least = min(min(e.bounds()[1] for e in walls), *(walls[-1].a[1], walls[-1].b[1]))
-    deep = rows.chain[n - 1].b[0]
-    fit = [d for d in drawer.drills if d.dia / 2.0 <= least - BORE_STOCK]
-    if not fit:
-        raise CannotMake(f"no drill of the rack is thin enough to go before boring {2.0 * least:g} mm")
-    best = max(fit, key=lambda d: d.dia)
-    tip = deep + BORE_STOCK
-    tool = drill_tool(best)
-    out = [Step("drill", tool, best.dia, tip, f"the thickest that leaves {BORE_STOCK:g} mm a side to bore")]
-    last = rows.chain[n - 1]
-    if n == len(rows.chain) and abs(last.a[0] - last.b[0]) <= SAME:
-        flats = [t for t in of_kind(drawer, "flat drill") if diameter(t) / 2.0 <= least - BORE_STOCK / 4.0]
-        if flats:
-            flat = max(flats, key=diameter)
-            out.append(Step("flat bottom", flat, diameter(flat), deep, "makes the middle of the floor flat"))
-    return out
+    open_ = rows.through and n == len(rows.chain)
+    fit = [(_lowest(d, rows, beyond=beyond if open_ else None), d) for d in drawer.drills]
+    deepest = min((tip for tip, _ in fit), default=0.0)
+    best = max((d for tip, d in fit if tip < min(deepest + ALIKE, 0.0)), key=lambda d: d.dia, default=None)
+    if best is None:
+        narrowest = 2.0 * min(max(e.a[1], e.b[1]) for e in rows.chain[:n])
+        raise CannotMake(f"no drill of the rack is thin enough to go before boring {narrowest:g} mm")
+    tip = _lowest(best, rows, beyond=beyond if open_ else None)
+    because = f"the thickest that leaves {BORE_STOCK:g} mm a side to bore"
+    return [Step("drill", drill_tool(best), best.dia, tip, because, open_), *_flat_floor(drawer, rows)]
+
+
+def _lowest(drill: Drill, rows: Rows, *, beyond: float | None) -> float:
+    """z of a drill's point when it is as deep as leaves the bar its metal everywhere, mm; 0 where it may not go in.
+
+    beyond: z to which the full diameter goes where nothing closes the hole
+    """
+    flat = math.tan(drill.point / 2.0)
+    floor = rows.chain[rows.bored - 1].b[0] + BORE_STOCK
+    deep = floor if beyond is None else beyond - drill.dia / 2.0 / flat
+    for e in rows.chain:
+        for k in range(SAMPLES + 1):
+            z, x = e.point_at(k / SAMPLES)
+            inner = max(x - BORE_STOCK, 0.0)
+            if inner < drill.dia / 2.0:
+                deep = max(deep, z + BORE_STOCK - inner / flat)
+    return min(deep, 0.0)
+
+
+def _flat_floor(drawer: Drawer, rows: Rows) -> list[Step]:
+    """The thickest flat drill that makes the middle of a flat floor; CannotMake where none is there or gets so deep."""
+    last = rows.chain[-1]
+    if rows.bored < len(rows.chain) or rows.through:
+        return []
+    deep = last.b[0]
+    flat_end = abs(last.a[0] - last.b[0]) <= SAME
+    told = []
+    for tool in sorted(of_kind(drawer, "flat drill"), key=diameter, reverse=True) if flat_end else ():
+        room = min(x for e in rows.chain[:-1] for x in (e.a[1], e.b[1])) - diameter(tool) / 2.0
+        why = hole_refusal(tool, "flat bottom", deep=-deep)
+        if room < BORE_STOCK / 4.0:
+            why = f"a {tool.name} leaves the bar {room:.2f} mm a side"
+        if not why:
+            return [Step("flat bottom", tool, diameter(tool), deep, "makes the middle of the floor flat")]
+        told.append(why)
+    floor = "the middle of a flat floor" if flat_end else "a bored floor that is not flat,"
+    reasons = "; ".join(told) or ("the rack has no flat drill" if flat_end else "a drill's point leaves a cone on it")
+    raise CannotMake(
+        f"{floor} {-deep:.2f} mm deep can not be made, for no bar begins on solid metal: {reasons}. "
+        'A drilled floor (floor = "drilled", made = "drilled") or a longer flat drill would do'
+    )
 
 
 def _centred(drawer: Drawer, first: Step) -> list[Step]:
@@ -258,23 +303,34 @@ def _piloted(drawer: Drawer, steps_: list[Step]) -> list[Step]:
     ]
 
 
+def by_countersink(drawer: Drawer, rows: Rows) -> Rows:
+    """The rows with an edge at the mouth that a countersink of the rack makes, where a bar need not come for it."""
+    return replace(rows, made=("drilled", *rows.made[1:])) if rows.bored == 1 and _countersink(drawer, rows) else rows
+
+
 def _edges(drawer: Drawer, rows: Rows) -> list[Step]:
     """A countersink for the broken edge of a hole that no bar goes along."""
-    if rows.bored or not rows.chain or rows.chain[0].a[1] <= rows.chain[0].b[1] + SAME:
+    found = None if rows.bored else _countersink(drawer, rows)
+    if found is None or found.hole is None:
         return []
-    edge = rows.chain[0]
-    if not isinstance(edge, Line) or abs(edge.a[0] - edge.b[0]) <= SAME:
-        return []
+    mouth = 2.0 * rows.chain[0].a[1]
+    return [Step("countersink", found, mouth, -found.hole.depth_for_mouth(mouth), f"breaks the edge to {mouth:.2f} mm")]
+
+
+def _countersink(drawer: Drawer, rows: Rows) -> Tool | None:
+    """The countersink of the rack whose cone is that of the edge at the mouth."""
+    edge = rows.chain[0] if rows.chain else None
+    if not isinstance(edge, Line) or edge.a[1] <= edge.b[1] + SAME or abs(edge.a[0] - edge.b[0]) <= SAME:
+        return None
     mouth = 2.0 * edge.a[1]
     angle = 2.0 * math.atan2(edge.a[1] - edge.b[1], edge.a[0] - edge.b[0])
-    for tool in drawer.by_hand:
+    for tool in of_kind(drawer, "countersink"):
         hole = tool.hole
-        if tool.kind != "countersink" or hole is None or abs(hole.cone - angle) > 1e-6:
+        if hole is None or abs(hole.cone - angle) > 1e-6 or hole.pilot[0] > 2.0 * edge.b[1] + SAME:
             continue
-        deep = hole.depth_for_mouth(mouth)
-        if not hole_refusal(tool, "countersink", deep=deep, dia=mouth):
-            return [Step("countersink", tool, mouth, -deep, f"breaks the edge to {mouth:.2f} mm")]
-    return []
+        if not hole_refusal(tool, "countersink", deep=hole.depth_for_mouth(mouth), dia=mouth):
+            return tool
+    return None
 
 
 def removes(step: Step) -> Chain:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from toolpath.cutting.turning import leave_on
 from toolpath.errors import CannotMake
 from toolpath.geometry.ceiling import back
 from toolpath.geometry.elements import Chain, Element, Line, Point, reverse
@@ -13,7 +14,7 @@ from toolpath.geometry.minimum import between, height_over, lower
 from toolpath.geometry.silhouette import silhouette
 from toolpath.passes.legs import Legs
 from toolpath.plan.holes import Rows
-from toolpath.plan.reach import Reach
+from toolpath.plan.reach import HOLDER_ROOM, Reach
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR, Side
 from toolpath.plan.workpiece import RUN_OUT, SAME, Workpiece
@@ -35,11 +36,11 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
         return None
     seen = INSIDE.chain(reverse(rows.chain))
     end, bored = seen[0].a, seen[len(seen) - n :]
-    through = end[1] < -SAME and abs(end[0] + request.part.length) <= SAME
-    behind = _tail(work, end, stands) if through and len(seen) == n else _floor(end)
+    through = rows.through and len(seen) == n
+    behind = _tail(work, end, stands, far=-request.part.length) if through else _floor(end)
     contour = (*behind, *seen)
     wanted = frozenset(range(len(behind) + len(seen) - n, len(behind) + len(seen)))
-    tail = frozenset(range(1, len(behind))) if through and len(seen) == n else frozenset()
+    tail = frozenset({len(behind) - 1}) if through and len(behind) > 1 else frozenset()
     begins = behind[0].b[0] if tail else bored[0].a[0]
     top = height_over(stands, (begins + SAME, -SAME))
     if top > -SAME:
@@ -62,15 +63,36 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
 
 
 def fitting(rack: tuple[Tool, ...], side: Side) -> tuple[Tool, ...]:
-    """The tools that go into the hole; CannotMake with the reason of each when no bar that bores does."""
-    hole, deep = -2.0 * side.top, side.ends - side.begins
-    # How deep a bar comes is seen by what it reaches; here only whether it goes in at all.
-    told = {t.number: enter_refusal(t, hole) for t in rack if t.works == "inside"}
-    fit = tuple(t for t in rack if t.works == "inside" and not told[t.number])
+    """The tools that go into the hole; CannotMake with the reason of each when no bar that bores does.
+
+    A bar that bores must get to the end of what is bored; a blade may do its work nearer to the mouth.
+    """
+    hole, end = -2.0 * side.top, side.begins
+    inside = [t for t in rack if t.works == "inside"]
+    told = {t.number: enter_refusal(t, hole) or (_short(t, side, end) if side.turns in t.does else "") for t in inside}
+    fit = tuple(t for t in inside if not told[t.number])
     if not any(side.turns in t.does for t in fit):
         why = "; ".join(f"T{n}: {reason}" for n, reason in sorted(told.items()) if reason) or "the rack has none"
-        raise CannotMake(f"no boring bar goes {deep:.2f} mm into the hole of {hole:.2f} mm. {why}")
+        raise CannotMake(f"no boring bar goes {side.ends - end:.2f} mm into the hole of {hole:.2f} mm. {why}")
     return fit
+
+
+def reaches(tool: Tool, side: Side, u: float) -> bool:
+    """Whether the tool gets as deep as u before what carries it comes against the front of the work."""
+    return not _short(tool, side, u)
+
+
+def _short(tool: Tool, side: Side, u: float) -> str:
+    """Why a bar does not get as deep as u, or nothing."""
+    if tool.bar is None:
+        return ""
+    usable, deep = tool.bar.reach - leave_on(tool)[1].value - HOLDER_ROOM, side.ends - u
+    if deep <= usable + TOUCHES:
+        return ""
+    return (
+        f"it stands out {tool.bar.reach:g} mm, {tool.bar.reach - usable:.2f} of which stay clear of the face, and can "
+        f"not go {deep:.2f} mm deep"
+    )
 
 
 def refuse_tight(choice: Reach, legs: Legs) -> None:
@@ -130,11 +152,13 @@ def _floor(end: Point) -> Chain:
     return (Line((end[0] - AIR, AIR), (end[0], AIR)), Line((end[0], AIR), end))
 
 
-def _tail(work: Workpiece, end: Point, stands: Chain) -> Chain:
-    """Behind a hole that goes right through the part: on through the parting slot, then up to the stock's own hole."""
-    run = (work.blade.width + RUN_OUT) if work.blade else RUN_OUT
-    stop = end[0] - run
-    own = height_over(stands, (stop - RUN_OUT, stop))
+def _tail(work: Workpiece, end: Point, stands: Chain, *, far: float) -> Chain:
+    """Behind a hole that goes right through the part: on through the parting slot, then up to the stock's own hole.
+
+    far: z of the part's back face
+    """
+    stop = (work.parting_z if work.blade else far) - RUN_OUT
+    own = height_over(stands, (stands[0].a[0], stop))
     if math.isinf(own) or own <= end[1] + SAME:
         return (Line((end[0] - AIR, end[1]), end),)
     return (Line((stop - AIR, own), (stop, own)), Line((stop, own), (stop, end[1])), Line((stop, end[1]), end))

@@ -10,7 +10,7 @@ from toolpath.geometry.minimum import lower
 from toolpath.geometry.regions import regions
 from toolpath.plan import choose, turning
 from toolpath.plan.drilling import on_axis
-from toolpath.plan.holes import MEETS, Rows, flare, opened, rows_of, steps
+from toolpath.plan.holes import MEETS, Rows, by_countersink, opened, rows_of, steps
 from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
@@ -34,7 +34,7 @@ class Inside(Struct, frozen=True):
 
 def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
     """Everything on the axis: centre, drills, reamers, flat drills, countersinks."""
-    rows, stands = rows_of(request.part, alone=request.count == 1), standing_inside(request)
+    rows, stands = by_countersink(request.drawer, rows_of(request.part)), standing_inside(request)
     if not rows.chain:
         return Drilled(rows, stands)
     past = work.parting_z - RUN_OUT if work.blade else -request.part.length - MEETS
@@ -48,9 +48,10 @@ def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
 
 def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> Inside:
     """Roughs and finishes the hole with bars, and whatever of it other tools must take."""
-    wanted = INSIDE.chain(reverse(before.rows.chain))
+    alone = request.count == 1
+    wanted = INSIDE.chain(reverse((*before.rows.chain, *(before.rows.edge if alone else ()))))
     side = hollow(request, work, before.rows, before.stands, out=queue.at[0])
-    edge = _far_edge(request)
+    edge = _far_edge(before.rows) if alone else ()
     if side is None:
         must = _with(before.stands, wanted)
         return Inside(inner_surface(must), (*edge, *_undrilled(before.stands, must)))
@@ -75,13 +76,11 @@ def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:
     return tuple(Left(INSIDE.back.chain(r.outline), r.thick, why) for r in found)
 
 
-def _far_edge(request: Request) -> tuple[Left, ...]:
+def _far_edge(rows: Rows) -> tuple[Left, ...]:
     """The broken edge of a hole's far mouth, which nothing reaches from here: told where no other set-up cuts it."""
-    part = request.part
-    n = flare(part.inside, part.length) if part.inside and request.count == 1 else 0
-    if not n:
+    edge = rows.edge
+    if not edge:
         return ()
-    edge = part.inside[len(part.inside) - n :]
     corner = (edge[-1].b[0], edge[0].a[1])
     outline = (*edge, *polyline([edge[-1].b, corner, edge[0].a]))
     return (

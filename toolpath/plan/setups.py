@@ -109,7 +109,10 @@ def _refuse_hidden(base: Request) -> None:
     """CannotMake for what only the back end shows when no set-up turns the part round."""
     around = base.part.turned_round()
     grooved = any(min(e.a[0], e.b[0]) < -SAME for e in front_of(around.outside))
-    hidden = [*(["a hollow seen from the back"] * bool(base.part.inside_back)), *(["a groove in the back face"] * grooved)]
+    hidden = [
+        *(["a hollow seen from the back"] * bool(base.part.inside_back)),
+        *(["a groove in the back face"] * grooved),
+    ]
     if hidden:
         raise CannotMake(
             f"the part has {' and '.join(hidden)}, and one set-up works from the front end. Add a second [[holding]], "

@@ -52,7 +52,7 @@ def turned_to(outside: Chain, distance: float) -> Chain:
 
 
 def _before(e: Element, z: float) -> list[Element]:
-    """What an element that begins in front of z and ends behind it has in front of it, as far as it first gets there."""
+    """What of an element that begins in front of z lies in front of it, as far as it first gets there."""
     out: list[Element] = []
     for piece in monotone(e):
         if piece.b[0] < z - SAME:

@@ -16,7 +16,7 @@ from toolpath.passes.groove import Grooving, groove
 from toolpath.passes.legs import Legs, end_of, in_frame, rapid
 from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.compensated import by_control
-from toolpath.plan.hollow import refuse_tight
+from toolpath.plan.hollow import reaches, refuse_tight
 from toolpath.plan.operations import LIFT, Operation, figures
 from toolpath.plan.queue import Done, Queue
 from toolpath.plan.reach import Reach, on_contour
@@ -174,6 +174,8 @@ def rest_of(request: Request, work: Workpiece, queue: Queue, rack: Iterable[Tool
     side = first.side
     stands = lower(side.stands, first.stands)
     further = further_tools(rack, side, first)
+    if side.works == "inside":
+        further = tuple(m for m in further if all(reaches(m.reach.tool, side, lo) for lo, _ in m.spans))
     for more in further:
         start = queue.start(more.reach.tool)
         if more.reach.tool.kind == "blade":
