@@ -35,6 +35,7 @@ COMMANDS = {
     "make": Entry("toolpath.commands.make:make", "Turn a job into proven programs, drawings and a report."),
     "check": Entry("toolpath.commands.check:check", "Read and judge a job; write nothing."),
     "drill": Entry("toolpath.commands.drill:drill", "Look up the drills nearest to a size."),
+    "thread": Entry("toolpath.commands.thread:thread", "Look up a thread: limits, drills, what to turn and measure."),
 }
 
 

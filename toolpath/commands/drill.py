@@ -36,7 +36,7 @@ Exit codes: 0 done, 1 the size or the rack is bad, 2 the command was called wron
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def drill(words: tuple[str, ...], rack: Path | None, as_json: bool) -> None:
     text = " ".join(words).strip()
-    sets = _owned(rack) if rack else drills.every_set()
+    sets = owned(rack) if rack else drills.every_set()
     dia = drills.diameter(text)
     _refuse_beyond(text, dia, [d for s in sets for d in s.drills])
     answers = drills.nearest_drills(dia, sets)
@@ -92,7 +92,8 @@ def _units(mm: float) -> dict[str, float]:
     return {"mm": round(mm, 4) + 0.0, "in": round(mm / INCH, 6) + 0.0}
 
 
-def _owned(rack: Path) -> tuple[drills.DrillSet, ...]:
+def owned(rack: Path) -> tuple[drills.DrillSet, ...]:
+    """The sets of drills of a rack; BadInput when it names none."""
     from toolpath.shop.rack import load_drawer
 
     sets = load_drawer(rack).sets
