@@ -11,7 +11,7 @@ import click
 if TYPE_CHECKING:
     from toolpath.shop.drills import DrillSet
 
-HELP = """Look up a thread: limits, drills, what to turn and to measure.
+HELP = """Look up a thread: limits, drills, what to turn and measure.
 
 DESIGNATION is written as on a drawing: M10x1-6g, M20x4(P2), '5/16-24 UNF-2A', '#10-32', '1/4 BSW', '1/4 BSF',
 '1/4-40 ME', '2 BA', 'G 1/4', '1/4 NPT', 'Tr 12x3', with LH behind it for a left hand; or any diameter, pitch and angle

@@ -50,7 +50,7 @@ def answer(thread: Thread, sets: tuple[DrillSet, ...], *, wire: float | None) ->
         "ends": {name: both(getattr(ends(thread), name)) for name in ends(thread).__struct_fields__},
         "usual_drill": None if thread.taper else both(usual_drill(thread)),
         "tap_drills": None if thread.taper else _drills(thread, sets),
-        "wires": None if thread.taper else _wires(thread, found.screw, wire),
+        "wires": None if thread.taper and wire is None else _wires(thread, found.screw, wire),
     }
 
 

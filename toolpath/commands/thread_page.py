@@ -90,7 +90,7 @@ def _drills(found: Data) -> Iterator[str]:
     if drills is None:
         return
     if not drills:
-        yield _row("drill before the tap, about", found["usual_drill"], "none of these sets lies within the limits")
+        yield _row("drill before the tap, about", found["usual_drill"], "none of these sets fits")
         return
     chart = drills[0]["percent_of_chart"] is not None
     yield f"{'drill before the tap':34}{'mm':>9}{'in':>9}{'% of basic':>12}{'% of chart' if chart else '':>12}".rstrip()

@@ -29,6 +29,8 @@ def read(match: re.Match[str]) -> Thread:
         right = f"The angle is that between both flanks, {LEAST_ANGLE:g} to {GREATEST_ANGLE:g}"
         raise BadInput(f"{degrees:g} degrees is no angle of a thread", right=right)
     diameter = _length(match["dia"])
+    if match["tpi"] and not number(match["tpi"]):
+        raise BadInput(f"'{match[0]}' has no threads to the inch")
     lead = INCH / number(match["tpi"]) if match["tpi"] else _length(match["pitch"])
     pitch = number(match["of"]) if match["of"] else lead
     starts = round(lead / pitch) if pitch else 0

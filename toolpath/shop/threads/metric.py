@@ -126,7 +126,7 @@ def screw_limits(thread: Thread, *, table: bool) -> Limits | None:
     es2, es = grades.deviation(letter, thread.pitch), grades.deviation(crest, thread.pitch)
     pitch = span(d2 - es2 - t2, d2 - es2)
     major = span(thread.diameter - es - t, thread.diameter - es)
-    return Limits(major, pitch, span(pitch.least - ROOT_LEAST * thread.pitch, d1 - es2))
+    return Limits(major, pitch, span(pitch.least - ROOT_LEAST * height(thread) * thread.pitch, d1 - es2))
 
 
 def hole_limits(thread: Thread, *, table: bool) -> Limits | None:
@@ -138,7 +138,7 @@ def hole_limits(thread: Thread, *, table: bool) -> Limits | None:
     d2, d1 = basic(thread)
     ei2, ei = grades.deviation(letter, thread.pitch), grades.deviation(crest, thread.pitch)
     pitch = span(d2 + ei2, d2 + ei2 + t2)
-    major = span(thread.diameter + ei2, pitch.greatest + ROOT_MOST * thread.pitch)
+    major = span(thread.diameter + ei2, pitch.greatest + ROOT_MOST * height(thread) * thread.pitch)
     return Limits(major, pitch, span(d1 + ei, d1 + ei + t))
 
 
@@ -150,12 +150,21 @@ def basic(thread: Thread) -> tuple[float, float]:
     return math.floor(form.pitch_dia * 1000 + 0.5) / 1000, math.floor(form.minor * 1000 + 0.5) / 1000
 
 
+def height(thread: Thread) -> float:
+    """Height of the sharp V, that of 60 degrees being 1."""
+    return math.tan(math.pi / 6.0) / math.tan(thread.angle / 2.0)
+
+
 def _both(
     thread: Thread, wanted: tuple[tuple[str, int], tuple[str, int]], *, table: bool
 ) -> tuple[float | None, float | None]:
-    found = grades.tolerance if table else grades.by_formula
-    first, second = (found(what, grade, dia=thread.diameter, pitch=thread.pitch) for what, grade in wanted)
-    return first, second
+    dia, pitch = thread.diameter, thread.pitch
+    if table:
+        first, second = (grades.tolerance(what, grade, dia=dia, pitch=pitch) for what, grade in wanted)
+        return first, second
+    share = min(height(thread), 1.0)  # a flatter thread than the formulas are meant for takes no more of its depth
+    a, b = (share * grades.by_formula(what, grade, dia=dia, pitch=pitch) for what, grade in wanted)
+    return a, b
 
 
 def _named(dia: str, pitch: float) -> str:

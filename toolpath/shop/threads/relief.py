@@ -1,6 +1,6 @@
 """Relief (undercut) at the end of a thread, run-out and distance of a shoulder, by the standard's table (relief.toml).
 
-The table goes by the pitches of ISO metric threads. A pitch between two rows takes the straight line between them, which is
+The table goes by the pitches of ISO metric threads. A pitch between two rows takes the straight line between them:
 common practice for inch threads; `said` tells.
 """
 

@@ -156,28 +156,31 @@ def _hole(thread: Thread) -> Limits:
 
 
 def _pitch_tolerance(thread: Thread) -> float:
-    """That of class 2A, inches. Length of engagement: the diameter for UNC, UNF and UN of 4, 6, 8 tpi, else 9 P."""
+    """That of class 2A, inches, to six decimals as the standard has it.
+
+    Length of engagement: the diameter for UNC, UNF and UN of 4, 6, 8 tpi, else 9 P.
+    """
     d, p = thread.diameter / INCH, thread.pitch / INCH
     whole = thread.series in ("UNC", "UNF") or (thread.series == "UN" and round(tpi(thread.pitch)) in (4, 6, 8))
     engaged = d if whole else 9.0 * p
-    return float(0.0015 * d ** (1 / 3) + 0.0015 * math.sqrt(engaged) + 0.015 * p ** (2 / 3))
+    return round(float(0.0015 * d ** (1 / 3) + 0.0015 * math.sqrt(engaged) + 0.015 * p ** (2 / 3)), 6)
 
 
 def _minor_tolerance(thread: Thread) -> float:
     """Of the hole's minor diameter, inches."""
     d, p = thread.diameter / INCH, thread.pitch / INCH
     count = round(1.0 / p)
-    small: float = 0.05 * p ** (2 / 3) + 0.03 * p / d - 0.002
-    coarse: float = 0.25 * p - 0.4 * p * p if count >= 4 else 0.15 * p
+    small = min(float(0.05 * p ** (2 / 3)) + 0.03 * p / d - 0.002, 0.394 * p)
     if thread.hole_class == "3B":
-        floor: float = 0.23 * p - 1.5 * p * p if count >= 13 else 0.12 * p
-        return max(min(small, 0.394 * p), floor)
-    return max(min(small, 0.394 * p), coarse) if d < 0.25 else coarse
+        return max(small, 0.23 * p - 1.5 * p * p if count >= 13 else 0.12 * p)
+    coarse = 0.25 * p - 0.4 * p * p if count >= 4 else 0.15 * p
+    return coarse if d >= 0.25 else max(small, coarse)
 
 
 def _rounded(value: float, digits: int) -> float:
     """Half up, as printed tables are; the nudge keeps a half that floats put just below it."""
-    return math.floor(value * 10**digits + 0.5 + 1e-7) / 10**digits
+    scale = float(f"1e{digits}")
+    return math.floor(value * scale + 0.5 + 1e-7) / scale
 
 
 def _in_mm(*spans: Any) -> Limits:
