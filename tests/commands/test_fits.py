@@ -117,3 +117,14 @@ def test_a_thin_wall_that_is_only_warned_of_is_made(holder: Path, call: Call) ->
     assert "leaves a wall of 0.42" in call("check", "bush.toml").err
     change(holder, 'material = "brass"', 'material = "brass"\nthin = "warn"')
     assert call("check", "bush.toml").code == 0
+
+
+def test_a_length_that_is_cut_to_fit_is_told(bench: Path, call: Call) -> None:
+    text = BUSH.replace("flange = 12", "flange = 12\nreach = 6").replace("to = 6 ", 'to = "reach" ')
+    (bench / "bush.toml").write_text(text + '[[trim]]\nsize = "reach"\nspare = 0.5\n', encoding="utf-8")
+    out = call("check", "bush.toml").out
+    assert "\nCut to fit\n  reach is cut to 6.5 mm, 0.5 mm longer than drawn (6 mm); after the trial:\n" in out
+    assert '--set reach="what it must be"' in out
+    assert "    0.200     6.500     7.982" in out
+    out = call("check", "bush.toml", "--set", "reach=5.8").out
+    assert "\n  reach is cut to 5.8 mm, as --set says\n" in out

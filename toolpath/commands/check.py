@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from toolpath.commands.fits import components
+from toolpath.commands.fits import components, trims
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
 from toolpath.commands.stations import WIDTH, long, surfaces, walls
@@ -51,6 +51,7 @@ def told(inputs: Inputs) -> Iterator[str]:
     yield from surfaces(inputs)
     yield from walls(inputs)
     yield from components(inputs)
+    yield from trims(inputs)
     yield ""
     yield from _measures(inputs)
     yield ""

@@ -1,4 +1,7 @@
-"""What a part holds, as `check` prints it: each component step by step, its hole, its play, how far it stands out."""
+"""What a part holds, as `check` prints it: each component step by step, its hole, its play, how far it stands out.
+
+And the lengths that are cut to fit.
+"""
 
 from __future__ import annotations
 
@@ -27,6 +30,20 @@ def components(inputs: Inputs) -> Iterator[str]:
             step = play.span.last + 1
             yield from _wrapped(f"  Step {step}: {play.span.fit} fit, play {least} to {most} ({wants.source})")
     yield from _allowed_for(inputs)
+
+
+def trims(inputs: Inputs) -> Iterator[str]:
+    """The lengths that are cut to fit, and how what was found comes off. Nothing where there are none."""
+    if inputs.job.trims:
+        yield ""
+        yield "Cut to fit"
+    for trim in inputs.job.trims:
+        size, drawn = trim.size, long(inputs, trim.drawn)
+        if trim.spare:
+            longer = f"{long(inputs, trim.cut)}, {long(inputs, trim.spare)} longer than drawn ({drawn})"
+            yield from _wrapped(f'{size} is cut to {longer}; after the trial: --set {size}="what it must be"')
+        else:
+            yield from _wrapped(f"{size} is cut to {drawn}, as --set says")
 
 
 def _line(inputs: Inputs, held: Insertion, play: Play) -> str:

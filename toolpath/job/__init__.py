@@ -8,6 +8,7 @@
     [part] inside, face = [rows]        its hollows, each from its mouth inwards; grooves in its end faces
     [[holding]], [roughing], [finish], [parting]    how it is held, roughed, finished, and how it comes off
     [[component]], [afterwards]         what the part holds, as measured; plating, polish, anodise
+    [[trim]]                            sizes cut longer by a spare, until a trial assembly
     [expect]                            what the part must come to, worked out elsewhere
 
 Everything that a job may leave out has its default, with the reason, in `DEFAULTS` and nowhere else; a job remembers
@@ -16,7 +17,7 @@ which of them were used. Lengths are millimetres in the values here, whatever un
 defaults.py  what holds where the job is silent, and why
 tables.py    the file as it is decoded, before anything in it is understood
 values.py    lengths and choices taken out of it, each default noted
-bar.py, holdings.py, making.py, components.py   the tables that need more than that
+bar.py, holdings.py, making.py, components.py, trims.py   the tables that need more than that
 job.py       what comes of it: a Job
 read.py      file -> Job -> HalfSection
 """

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from toolpath.job.trims import Trim
 from toolpath.part.afterwards import Afterwards
 from toolpath.part.component import Component
 from toolpath.part.rows import FaceGroove, Holds, Inside, Row
@@ -68,13 +69,14 @@ class Job(Struct, frozen=True):
     least_wall: mm, the thinnest wall that the part may have, None: as the material table gives
     thin:      what is done about a thinner one: "refuse" or "warn"
     together:  rows that must be cut in one holding, as `outside[2]`
-    expected:  None as well when sizes were overridden, for it speaks of the part as the file has it
+    expected:  None as well when sizes were overridden or are cut longer, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
     finish_passes: how often the finish cut goes over the same path
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
     held:      rows inside that stand for the holes of a component until these are picked
     components: what the part holds; afterwards: what is done to its surfaces when it is turned
+    trims:     the sizes that are cut longer by a spare until a trial assembly; `sizes` and rows have it already
     digest:    SHA-256 of the file's bytes and what was overridden, hexadecimal
     """
 
@@ -106,6 +108,7 @@ class Job(Struct, frozen=True):
     components: tuple[Component, ...] = ()
     afterwards: tuple[Afterwards, ...] = ()
     together: tuple[str, ...] = ()
+    trims: tuple[Trim, ...] = ()
 
     @property
     def holding(self) -> Holding:

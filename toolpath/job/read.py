@@ -17,6 +17,7 @@ from toolpath.job.holdings import held, holding_tables
 from toolpath.job.job import Job
 from toolpath.job.making import expected_of, height_of, least_wall_of, parting_of, pattern_of
 from toolpath.job.tables import JobFile
+from toolpath.job.trims import trims_of, with_spare
 from toolpath.job.values import Values
 from toolpath.part.fitting import fits
 from toolpath.part.halfsection import HalfSection, build
@@ -32,8 +33,11 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
     overrides = overrides or {}
     with placed(path):
         file = decode(load(path), JobFile, file=str(path))
-        unit = DEFAULTS["units"].value if file.units is UNSET else file.units
-        values = Values(str(unit), quantity.evaluate_sizes(file.sizes, overrides, unit=str(unit)))
+        unit = str(DEFAULTS["units"].value if file.units is UNSET else file.units)
+        drawn = quantity.evaluate_sizes(file.sizes, overrides, unit=unit)
+        trims = trims_of(file.trim, drawn, overrides, unit=unit)
+        cut = with_spare(trims, overrides)
+        values = Values(unit, quantity.evaluate_sizes(file.sizes, cut, unit=unit) if file.trim else drawn)
         values.take("units", file.units)
         tables = holding_tables(file.holding, file=str(path))
         bar = bar_of(file.bar, values)
@@ -60,8 +64,9 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),
             together=tuple(file.together),
-            expected=None if file.expect is UNSET or overrides else expected_of(file.expect, values),
+            expected=None if file.expect is UNSET or cut else expected_of(file.expect, values),
             held=held_rows(file.part),
+            trims=trims,
             components=components_of(file.component, values, file=str(path)),
             afterwards=afterwards_of(file.afterwards, values),
             defaults=tuple(sorted(values.used, key=lambda used: list(DEFAULTS).index(used.key))),

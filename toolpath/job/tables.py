@@ -78,6 +78,11 @@ class ComponentTable(Table):
     made: Literal["drilled", "reamed", "bored"] | UnsetType = UNSET
 
 
+class TrimTable(Table):
+    size: str
+    spare: Written
+
+
 class AfterwardsTable(Table):
     a_side: Written
     within: Written | UnsetType = UNSET
@@ -104,4 +109,5 @@ class JobFile(Table):
     parting: PartingTable = msgspec.field(default_factory=PartingTable)
     expect: ExpectTable | UnsetType = UNSET
     component: list[dict[str, object]] = []
+    trim: list[TrimTable] = []
     afterwards: dict[Kind, AfterwardsTable] | UnsetType = UNSET
