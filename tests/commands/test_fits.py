@@ -29,7 +29,7 @@ Holds 'point', mm
  step      from        to      hole        to      play        to  made with
     1     5.930     5.970     6.059     6.160     0.089     0.229  drill 6
     2     2.880     2.920     2.972     3.052     0.052     0.172  drill #32
-    Rests 8 mm from the front face, and sticks out 4 mm
+    Its body comes to rest 8 mm from the front face; it sticks out 4 mm
     Step 1: free fit, play 0.03 mm to 0.4 mm (least: H/d of ISO 286-1; most:
 """
 
@@ -104,6 +104,19 @@ def test_what_is_refused(holder: Path, call: Call, old: str, new: str, told: str
     code, out, err = call("check", "bush.toml")
     assert (code, out) == (1, "")
     assert told in err and "Traceback" not in err
+
+
+def test_a_row_after_the_component_is_named_by_its_own_number(holder: Path, call: Call) -> None:
+    """The component makes three rows, and the one after it is still the second that was written."""
+    change(holder, '{ holds = "point" },', '{ holds = "point" }, { hole = 2, deep = 10 },')
+    assert "part.inside[1]: deep = 10 mm does not go beyond" in call("check", "bush.toml").err
+
+
+def test_a_knot_below_its_face(holder: Path, call: Call) -> None:
+    change(holder, "dia = 2.9, length = 8", "dia = 2.9, length = 80")
+    change(holder, "seat = 8", 'sticks_out = -3\nfrom = "back"\nthrough = true')
+    out = call("check", "bush.toml").out
+    assert "Its body comes to rest 15 mm from the back face; its outer end lies 3 mm\n    below it" in out
 
 
 def test_two_components_of_one_name(holder: Path, call: Call) -> None:

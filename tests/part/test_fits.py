@@ -127,6 +127,11 @@ def test_a_close_fit_by_a_plain_drill_is_refused_naming_reamer_and_bar() -> None
     assert "a press fit is not drilled" in refusal(6.01, 0.003, "press", made="drilled")
 
 
+def test_no_plain_drill_is_even_tried_for_a_close_fit() -> None:
+    told = refusal(5.987, 0.003, "close", by=only("6"))
+    assert "The rack has no reamer. The rack has no boring bar." in told and "drill" not in told
+
+
 def test_a_press_fit_takes_the_reamer_that_holds_it() -> None:
     """6.011 to 6.015 wants 6.015 - 0.027 (s6) = 5.988 to 6.011, 6 H7 comes to 6.012; 6.015 to 6.019: 5.992 to 6.015."""
     assert picked(6.017, 0.002, "press").tool.startswith("reamer 6 H7")

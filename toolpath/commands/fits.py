@@ -54,13 +54,14 @@ def _line(inputs: Inputs, held: Insertion, play: Play) -> str:
     return f"{play.span.last + 1:>5} {figures}  {tool}"
 
 
-def _lies(inputs: Inputs, held: Insertion) -> str:
+def _lies(inputs: Inputs, inserted: Insertion) -> str:
     """Where it comes to rest, and how far it stands out."""
-    component, out = held.component, held.sticks_out
+    component, out = inserted.component, inserted.sticks_out
     face = "back" if component.from_back else "front"
-    rests = "Lies" if component.through or component.spans[0].fit == "press" else "Rests"
-    stands = f"sticks out {long(inputs, out)}" if out >= 0.0 else f"lies {long(inputs, -out)} below it"
-    return f"{rests} {long(inputs, component.body - out)} from the {face} face, and {stands}"
+    held = component.spans[0].fit == "press" or (component.through and len(component.spans) == 1)
+    stands = f"it sticks out {long(inputs, out)}" if out >= 0.0 else f"its outer end lies {long(inputs, -out)} below it"
+    rests = "is held" if held else "comes to rest"
+    return f"Its body {rests} {long(inputs, component.body - out)} from the {face} face; {stands}"
 
 
 def _allowed_for(inputs: Inputs) -> Iterator[str]:
