@@ -186,3 +186,30 @@ def test_a_short_cylinder_does_not_hold_a_wide_part(tmp_path: Path) -> None:
     with pytest.raises(CannotMake, match=r"only 3\.\d\d mm of it are behind what is cut, 4\.2 are needed"):
         wide = CAP.replace("dia = 14", "dia = 15").replace("dia = 10, to = 9", "dia = 14, to = 4")
         made(tmp_path, wide + "held = [1, 4]")
+
+
+BUSH = (
+    CAP[: CAP.index("outside")]
+    + """\
+outside = [ { dia = 18, to = 8 }, { dia = 14, to = 24 } ]
+inside = [ { hole = 8, through = true } ]
+[[holding]]
+in = "collet"
+[[holding]]
+grip = "part"
+in = "expanding arbor"
+"""
+).replace("dia = 16\n", "dia = 20\n")
+
+
+@pytest.mark.parametrize("turn_to", [16, 17])
+def test_a_bush_on_an_arbor_in_its_bore(tmp_path: Path, turn_to: float) -> None:
+    """24 mm long, bore 8: the back face lies on the flange at z -24, the arbor ends 5 mm behind the 0.5 mm to face.
+
+    At 16 the border is the shoulder, whose broken edge was cut from the other end.
+    """
+    _, second = made(tmp_path, BUSH + f"turn_to = {turn_to}\n").setups
+    assert not second.proof.refused
+    gripped = second.plan.request.gripped
+    assert gripped is not None and (gripped.dia, gripped.nose_z) == pytest.approx((8.0, -24.0))
+    assert gripped.far_z == pytest.approx(0.5 - 5.0)

@@ -21,6 +21,9 @@ THREAD_OFF = 0.1
 THREAD_LEAST = 0.5
 """Times its diameter that a thread must be long to hold the work by (common practice, no source)."""
 
+ARBOR_SHORT = 5.0
+"""mm that an arbor ends behind the front face, so that facing runs free of it (common practice, no source)."""
+
 SHOULDER = 0.5
 """mm that a shoulder must rise to lie on a mandrel's face (common practice, no source)."""
 
@@ -109,8 +112,9 @@ def in_bore(stock: Stock) -> Gripped:
     for e in hollow:
         if e.a[0] - stock.back > BROKEN_EDGE:
             break
-        if isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME and e.b[0] - e.a[0] >= max(LEAST, 2.0 * e.a[1]):
-            return Gripped(2.0 * e.a[1], stock.back, e.b[0])
+        end = min(e.b[0], stock.front - ARBOR_SHORT)
+        if isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME and end - e.a[0] >= max(LEAST, 2.0 * e.a[1]):
+            return Gripped(2.0 * e.a[1], stock.back, end)
     raise CannotMake(
         "there is no bore at the back end that an arbor could open in: it takes a cylinder as long as it is wide, "
         f"and {LEAST:g} mm at the least (common practice)"

@@ -194,7 +194,8 @@ def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearan
         top = max((b[3] for b in boxes if b[0] <= z0 and z1 <= b[2]), default=0.0)
         points += [(z0, top + clearance), (z1, top + clearance)]
     nose = nose_z + clearance
-    points[-1] = (nose, points[-1][1])
+    # The flange of an arbor is lower than the work that lies on it.
+    points[-1] = (nose, max(points[-1][1], height_over(skyline, (nose_z, nose))))
     stands = between(skyline, nose, join[0])
     first = stands[0].a if stands else (nose, join[1])
     last = stands[-1].b if stands else first
