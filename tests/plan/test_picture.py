@@ -9,7 +9,7 @@ from tests.plan.test_report import sample
 from toolpath.commands.picture import picture
 from toolpath.cutting.drilling import OPERATIONS
 from toolpath.geometry.elements import Line
-from toolpath.motion import Cut, Operation, Rapid, State
+from toolpath.motion import Cut, Operation, Rapid, State, ThreadCut
 
 
 @pytest.mark.parametrize("kind", OPERATIONS)
@@ -21,3 +21,13 @@ def test_holes_are_drawn_in_the_layer_of_drilling(kind: str) -> None:
     drawn = picture("", setup.plan, replace(setup.read_back, operations=(hole,)), setup.proof)
     assert drawn["DRILL"].strokes == ((Line(there, deep),),)
     assert drawn["RAPID"].strokes == ((Line(deep, there),),) and not drawn["ROUGH"].strokes
+
+
+def test_passes_in_step_with_the_spindle_are_drawn_in_the_layer_of_threads() -> None:
+    setup = sample("drawer-knob").setups[0]
+    state = State(operation="thread")
+    there, deep = (4.0, 4.0), (-9.0, 4.0)
+    cut = Operation("thread", (ThreadCut(there, deep, 1.5, state), Rapid(deep, there, state)))
+    drawn = picture("", setup.plan, replace(setup.read_back, operations=(cut,)), setup.proof)
+    assert drawn["THREAD"].strokes == ((Line(there, deep),),)
+    assert drawn["RAPID"].strokes == ((Line(deep, there),),)

@@ -20,6 +20,7 @@ from toolpath.commands.road import Made, make
 from toolpath.commands.summary import refused, summary
 from toolpath.proof.findings import finding
 from toolpath.proof.prove import ByHand
+from toolpath.proof.thread_form import CutThread
 
 SETUP = {
     "name", "program", "sha256", "dialect", "units", "x_is", "compensation", "placed", "stock", "part", "goal",
@@ -79,6 +80,17 @@ def test_work_by_hand_is_told_with_its_line_and_what_it_takes() -> None:
     told = {"after_line": 12, "does": "drill 5 mm, 10 deep", "removes": [[list(p) for p in square[:-1]]]}
     assert json.loads(written)["setups"][0]["by_hand"] == [told]
     assert entry("drawer-knob")["by_hand"] == []
+
+
+def test_threads_are_told_as_they_came_out() -> None:
+    made = sample("drawer-knob")
+    thread = CutThread(False, "right", 1, 1.5, (-12.0, -1.0), 4.925, 3.918, 8.928, 0.218)
+    (setup,) = made.setups
+    cut = replace(setup, proof=replace(setup.proof, threads=(thread,)))
+    told = json.loads(results(replace(made, setups=(cut,)))["drawer-knob.json"])["setups"][0]["threads"]
+    where = {"z": [-12.0, -1.0], "crest_mm": 4.925, "root_mm": 3.918}
+    assert told == [{"inside": False, "hand": "right", "starts": 1, "lead_mm": 1.5, **where}]
+    assert entry("drawer-knob")["threads"] == []
 
 
 @pytest.mark.parametrize("name", NAMES)

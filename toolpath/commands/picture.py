@@ -5,7 +5,7 @@ from __future__ import annotations
 from toolpath.cutting.drilling import OPERATIONS
 from toolpath.drawing.scene import Mark, Scene, scene
 from toolpath.geometry.elements import Chain, Element, Line, arc_about, polyline
-from toolpath.motion import ArcCut, Cut, Operation, Program, Rapid
+from toolpath.motion import ArcCut, Move, Operation, Program, Rapid, ThreadCut
 from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan
 from toolpath.proof.prove import Proof
@@ -31,6 +31,7 @@ def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
         "ROUGH": [],
         "FINISH": [],
         "GROOVE": [],
+        "THREAD": [],
         "DRILL": [o for op in plan.operations if isinstance(op, ByHand) for o in op.removes],
     }
     for operation in program.operations:
@@ -40,13 +41,19 @@ def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
     return scene(title, strokes, marks=marks)
 
 
+def _layer(move: Move, kind: str) -> str:
+    if isinstance(move, Rapid | ThreadCut):
+        return "RAPID" if isinstance(move, Rapid) else "THREAD"
+    return LAYER_OF[kind]
+
+
 def _runs(operation: Operation) -> list[tuple[str, Chain]]:
     """Moves that follow each other in one layer, as chains."""
     out: list[tuple[str, list[Element]]] = []
     for step in operation.steps:
-        if not isinstance(step, Rapid | Cut | ArcCut) or step.start == step.end:
+        if not isinstance(step, Move) or step.start == step.end:
             continue
-        layer = "RAPID" if isinstance(step, Rapid) else LAYER_OF[operation.kind]
+        layer = _layer(step, operation.kind)
         if isinstance(step, ArcCut):
             element: Element = arc_about(step.centre, step.start, step.end, ccw=step.ccw)
         else:

@@ -19,6 +19,7 @@ from toolpath.plan.rest import Left
 from toolpath.plan.steps import state_of, tools_of
 from toolpath.proof.findings import Finding
 from toolpath.proof.prove import Proof
+from toolpath.proof.thread_form import CutThread
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
@@ -68,7 +69,7 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
         "hold": outlines(plan.work.hold.outlines),
         "tools": [_tool(t) for t in tools_of(plan.operations)],
         "operations": _operations(plan, proof, done.text.lines, made.inputs.machine),
-        "threads": [],
+        "threads": [_thread(t) for t in proof.threads],
         "by_hand": [
             {"after_line": h.after_line, "does": h.does, "removes": [_points(o) for o in h.removes]}
             for h in proof.by_hand
@@ -193,6 +194,18 @@ def _finding(f: Finding) -> Value:
         "at": None if f.at is None else [_number(f.at[0]), _number(f.at[1])],
         "size_mm": _number(f.size_mm),
         "text": f.text,
+    }
+
+
+def _thread(t: CutThread) -> Value:
+    return {
+        "inside": t.inside,
+        "hand": t.hand,
+        "starts": t.starts,
+        "lead_mm": _number(t.lead_mm),
+        "z": [_number(z) for z in t.z],
+        "crest_mm": _number(t.crest_mm),
+        "root_mm": _number(t.root_mm),
     }
 
 

@@ -14,7 +14,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from toolpath.motion import Dwell, Operation, Point, Program, Rapid, Spindle, SpindleChange, Stop, ToolCall
+from toolpath.motion import (
+    Dwell,
+    Operation,
+    Point,
+    Program,
+    Rapid,
+    Spindle,
+    SpindleChange,
+    Step,
+    Stop,
+    ThreadCut,
+    ToolCall,
+)
 from toolpath.proof.feed_legs import Legs, legs_of
 from toolpath.proof.flatten import Array, Flags
 from toolpath.proof.tracks import FEEDS, Feeding
@@ -39,7 +51,9 @@ def seconds(program: Program, machine: Machine, *, by_hand: Collection[int] = ()
         out[i] = took
     turning, waited, tool = False, 0.0, 0
     for i, step in enumerate(steps):
-        if isinstance(step, Rapid):
+        if isinstance(step, ThreadCut):
+            out[i] = thread_seconds(step, machine, goes_on=[isinstance(s, ThreadCut) for s in _beside(steps, i)])
+        elif isinstance(step, Rapid):
             out[i] = rapid_seconds(step.start, step.end, machine)
         elif isinstance(step, SpindleChange):
             starts = step.state.spindle is not None and not turning
@@ -57,6 +71,26 @@ def seconds(program: Program, machine: Machine, *, by_hand: Collection[int] = ()
         if stop := hand_stop(program.operations[i]):
             times[i][stop[0]] += machine.hand_stop_seconds
     return times
+
+
+def _beside(steps: Sequence[Step], i: int) -> tuple[Step | None, Step | None]:
+    return (steps[i - 1] if i else None, steps[i + 1] if i + 1 < len(steps) else None)
+
+
+def thread_seconds(move: ThreadCut, machine: Machine, *, goes_on: Sequence[bool]) -> float:
+    """Seconds of a move in step with the spindle: its turns; where it starts from rest half a turn on average until the
+    index mark comes; and half of each ramp, for there it runs at half its speed. It can not run faster or slower.
+
+    goes_on: whether it goes on from such a move before it, and into one after it
+    """
+    spindle = move.state.spindle
+    if spindle is None or not spindle.rpm or move.lead <= 0.0:
+        return 0.0
+    turn = 60.0 / spindle.rpm
+    ramp = move.lead / turn / (2.0 * machine.accel_z)
+    before, after = goes_on
+    waits = (0.0 if before else turn / 2.0 + ramp) + (0.0 if after else ramp)
+    return abs(move.end[0] - move.start[0]) / move.lead * turn + waits
 
 
 def hand_stop(operation: Operation) -> tuple[int, Stop] | None:

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import by_hand, clock, contact, holes, rules, walls
+from toolpath.proof import by_hand, clock, contact, holes, rules, thread_form, thread_passes, walls
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -21,7 +21,9 @@ from toolpath.proof.measure import Outline, Surface, outlines, polygons, region,
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
 from toolpath.proof.setting import Hand, Setting
 from toolpath.proof.shapes import Shapes, shapes
-from toolpath.proof.tracks import FEEDS, Run, runs
+from toolpath.proof.thread_form import CutThread
+from toolpath.proof.thread_passes import Pass
+from toolpath.proof.tracks import CUTS, Run, runs
 
 JUDGED_TOGETHER = 512  # moves at most, or one run, whose share in metal is found at once
 
@@ -66,6 +68,7 @@ class Proof(Struct, frozen=True):
                no wall is watched
     findings:  the worst first
     by_hand:   what a person took off at stops, in order
+    threads:   those that passes in step with the spindle cut, as they came out
     closest_rapid_mm: least distance between tool or holder and stock or hold on a rapid; inf without rapids near
     """
 
@@ -84,6 +87,7 @@ class Proof(Struct, frozen=True):
     closest_rapid_mm: float
     by_hand: tuple[ByHand, ...] = ()
     walls: tuple[walls.Wall | None, ...] = ()
+    threads: tuple[CutThread, ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -110,6 +114,7 @@ class _Trial(Struct):
     findings: list[Finding] = field(default_factory=list)
     gouges: list[Gouge] = field(default_factory=list)
     by_hand: list[ByHand] = field(default_factory=list)
+    passes: list[Pass] = field(default_factory=list)
     closest: float = math.inf
 
     def shapes_of(self, number: int) -> Shapes | None:
@@ -142,6 +147,8 @@ def prove(program: Program, setting: Setting) -> Proof:
     (uncut_mm, _), thick = leftover(all_left, goal, Surface.of(goal), least=setting.gouge_tolerance)
     uncut = tuple(Uncut(outlines(p)[0], size, at) for p, (size, at) in thick if at)
     trial.findings += _uncut_findings(uncut)
+    threads, wrong = thread_form.judge(trial.passes, setting)
+    trial.findings += wrong
     trial.findings += _fallen_findings(standing.fallen, region(setting.part))
     trial.findings += walls.thin(thinnest, program.operations, least=setting.least_wall)
     return Proof(
@@ -157,6 +164,7 @@ def prove(program: Program, setting: Setting) -> Proof:
         air_seconds=sum(t.air for t in timed),
         operations=tuple(timed),
         by_hand=tuple(trial.by_hand),
+        threads=threads,
         walls=tuple(thinnest),
         removed_mm3=volume(before) - volume(all_left),
         closest_rapid_mm=trial.closest,
@@ -174,20 +182,20 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
     taken: list[_Taken] = []
     waiting = 0  # moves
     worst: Gouge | None = None
-    on_axis: list[Finding] = []
+    once: list[Finding] = []  # told for the worst of them only
     for run in runs(operation):
         tool = trial.shapes_of(run.tool)
         if tool is None:
             continue
         hole = trial.setting.tools[run.tool].works == "hole"
         if hole:
-            on_axis += holes.sideways(run, tool, trial.standing.stock, digit=trial.setting.last_digit)
+            once += holes.sideways(run, tool, trial.standing.stock, digit=trial.setting.last_digit)
         if run.rapid:
             _rapids(trial, run, tool)
             continue
-        one, gouge = _cut(trial, run, tool)
+        one, gouge = _thread(trial, run, tool, once) if run.threads else _cut(trial, run, tool)
         if hole:
-            on_axis += holes.depth(run, tool, trial.standing.stock, most=trial.setting.tools[run.tool].max_depth)
+            once += holes.depth(run, tool, trial.standing.stock, most=trial.setting.tools[run.tool].max_depth)
         taken.append(one)
         if (waiting := waiting + len(run.moves)) > JUDGED_TOGETHER:
             _judge(trial, taken, in_metal)
@@ -195,7 +203,7 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
         if gouge:
             worst = max(worst or gouge, gouge, key=lambda g: g.depth)
     _judge(trial, taken, in_metal)
-    trial.findings += holes.worst_of(on_axis)
+    trial.findings += holes.worst_of(once)
     _gouged(trial, worst)
     return in_metal
 
@@ -232,6 +240,21 @@ def _cut(trial: _Trial, run: Run, tool: Shapes) -> tuple[_Taken, Gouge | None]:
         metal = Target("standing metal", standing.stock.body, standing.stock.box)
         trial.findings += contact.on_the_way(run, tool, [metal], only="the holder")
     return _Taken(run, tool, before if met else None, fallen), gouge
+
+
+def _thread(trial: _Trial, run: Run, tool: Shapes, once: list[Finding]) -> tuple[_Taken, Gouge | None]:
+    """A pass in step with the spindle: its groove is measured when all passes are known; the stock stays as it is."""
+    standing, setting = trial.standing, trial.setting
+    one = Pass.of(run, tool, setting)
+    trial.passes.append(one)
+    metal = Target("standing metal", standing.stock.body, standing.stock.box)
+    once += contact.on_the_way(run, tool, [trial.hold])
+    once += contact.on_the_way(run, tool, [metal], only="the holder")
+    once += thread_passes.meets(one, run, standing.stock, setting)
+    once += thread_passes.judged(one, setting)
+    band = setting.threads[one.zone].band(setting.contact_tolerance) if one.zone is not None else None
+    fallen = standing.fallen[0] if standing.fallen else None
+    return _Taken(run, tool, standing.stock.body, fallen), standing.threaded(run, tool, band)
 
 
 def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> None:
@@ -297,7 +320,7 @@ def _fallen_findings(fallen: list[Fallen], part: shapely.Geometry) -> Iterator[F
 def _timed(operation: Operation, spent: list[float], in_metal: dict[int, float]) -> Timed:
     cutting = air = 0.0
     for step, took in zip(operation.steps, spent, strict=True):
-        if isinstance(step, FEEDS):
+        if isinstance(step, CUTS):
             share = in_metal.get(id(step), 0.0)
             cutting, air = cutting + share * took, air + (1.0 - share) * took
     return Timed(operation.kind, sum(spent), cutting, air)

@@ -75,6 +75,18 @@ class Standing(Struct):
         self._takes(areas, number=0, line=lambda: line)
         return Gouge(depth, at, line, 0) if at is not None and depth > 0.0 else None
 
+    def threaded(self, run: Run, shapes: Shapes, allowed: Geometry | None) -> Gouge | None:
+        """The deepest gouge of a threading pass, which leaves the stock as it is but for its groove.
+
+        allowed: polygon in which it may cut the part
+        """
+        gouges = [
+            self._gouge(run, edge, shapes.number, allowed=allowed)
+            for edge in shapes.edges
+            if len(run.path) > 1 and may_meet(edge.outer, run.box, self.part.box)
+        ]
+        return max((g for g in gouges if g), key=lambda g: g.depth, default=None)
+
     def _cut(self, run: Run, edge: Edge, number: int) -> tuple[bool, Gouge | None]:
         if not may_meet(edge.outer, run.box, self.stock.box):
             return False, None
@@ -97,13 +109,14 @@ class Standing(Struct):
             self.part = Target.of("the part", only_areas(shapely.difference(self.part.body, shapely.union_all(fallen))))
         self.stock = Target.of("the stock", held)
 
-    def _gouge(self, run: Run, edge: Edge, number: int) -> Gouge | None:
+    def _gouge(self, run: Run, edge: Edge, number: int, *, allowed: Geometry | None = None) -> Gouge | None:
         path = run.path
         pieces = run.covered(edge.outer)
         pieces = pieces[shapely.intersects(self.part.body, pieces)]
         if not len(pieces):
             return None
-        lost = polygons(shapely.intersection(self.part.body, shapely.union_all(pieces)))
+        lost = shapely.intersection(self.part.body, shapely.union_all(pieces))
+        lost = polygons(lost if allowed is None else shapely.difference(lost, allowed))
         depth, at = worst(self.surface.farthest(lost))
         if at is None or depth <= 0.0:
             return None

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from toolpath.motion import End, FeedMode, Program, Sense, Spindle, SpindleChange, Step, Stop, ToolCall
+from toolpath.motion import End, FeedMode, Program, Sense, Spindle, SpindleChange, Step, Stop, ThreadCut, ToolCall
 from toolpath.proof.clock import rpm_at
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
 from toolpath.proof.sweep import SAME_POINT
-from toolpath.proof.tracks import FEEDS, MOVES, Feeding
+from toolpath.proof.tracks import CUTS, FEEDS, MOVES, Feeding
 from toolpath.shop.fixing import braked_off, unscrewed
 from toolpath.shop.machine import sense_for
 
@@ -57,7 +57,7 @@ def _state(step: Step, setting: Setting) -> Iterator[Finding]:
         if off := unscrewed(str(state.spindle.sense), machine=setting.machine, on_thread=setting.on_thread):
             text = f"the spindle turns {state.spindle.sense} and would unscrew {off}; let it turn the other way"
             yield finding("unscrews", text, line=step.line, tool=number)
-    if isinstance(step, FEEDS):
+    if isinstance(step, CUTS):
         yield from _feeding(step, setting)
 
 
@@ -79,8 +79,8 @@ def _speed(step: Step, spindle: Spindle, setting: Setting) -> Iterator[Finding]:
         yield finding("too-slow", text, line=step.line, tool=step.state.tool)
 
 
-def _feeding(step: Feeding, setting: Setting) -> Iterator[Finding]:
-    """Spindle and feed of a move at feed."""
+def _feeding(step: Feeding | ThreadCut, setting: Setting) -> Iterator[Finding]:
+    """Spindle and feed of a cut."""
     spindle, tool = step.state.spindle, step.state.tool
     if spindle is None:
         text = "a move at feed while the spindle stands still; start it before the tool touches"
@@ -92,7 +92,7 @@ def _feeding(step: Feeding, setting: Setting) -> Iterator[Finding]:
     if spindle and spindle.surface and one is not None and one.works == "hole":
         text = f"constant surface speed on the axis, where it runs to its limit; state a fixed speed for the {one.kind}"
         yield finding("surface-on-axis", text, line=step.line, tool=tool, at=step.start)
-    if step.state.feed is None:
+    if step.state.feed is None and isinstance(step, FEEDS):
         yield finding("no-feed", "a move at feed, but no feed is stated; state one", line=step.line, tool=tool)
 
 
@@ -201,7 +201,7 @@ def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> 
         if isinstance(step, SpindleChange):
             since = 0.0 if step.state.spindle and not turning else since if step.state.spindle else None
             turning = step.state.spindle is not None
-        elif isinstance(step, FEEDS) and since is not None:
+        elif isinstance(step, CUTS) and since is not None:
             if since < needs - 1e-6:
                 text = f"feed begins {since:.1f} s after the spindle starts, which needs {needs:g} s; dwell first"
                 yield finding("spindle-not-up", text, line=step.line, tool=step.state.tool, at=step.start)

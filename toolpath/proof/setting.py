@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from toolpath.geometry.elements import Chain
+from toolpath.proof.thread_zones import ThreadZone
 
 if TYPE_CHECKING:
     from toolpath.shop.machine import Machine
@@ -39,6 +40,7 @@ class Setting(Struct, frozen=True):
     by_hand:      what a person does at stops of the program
     on_thread:    hand of the work's own thread where it is held by that, else ""
     least_wall:   the thinnest wall that may stand at any moment, mm; 0: none is watched
+    threads:      those the program is to cut with a point; in `part` they are plain at the crest
     """
 
     stock: tuple[Chain, ...]
@@ -52,6 +54,7 @@ class Setting(Struct, frozen=True):
     by_hand: tuple[Hand, ...] = ()
     on_thread: str = ""
     least_wall: float = 0.0
+    threads: tuple[ThreadZone, ...] = ()
 
     @property
     def gouge_tolerance(self) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from msgspec import Struct, field
 
 from toolpath.geometry.elements import TURN, Arc, Point, arc_about
-from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid
+from toolpath.motion import ArcCut, Cut, Move, Operation, Rapid, ThreadCut
 from toolpath.proof.flatten import Array, Box, Geometry, Indices
 from toolpath.proof.setting import FINE
 from toolpath.proof.shapes import covered, covered_one_by_one
@@ -20,7 +20,8 @@ LONGEST_RUN = 4096  # moves: bounds what is held at once
 TOGETHER = 256  # runs at most whose short ways are swept together
 Feeding = Cut | ArcCut
 FEEDS = (Cut, ArcCut)
-MOVES = (Rapid, Cut, ArcCut)
+MOVES = (Rapid, Cut, ArcCut, ThreadCut)
+CUTS = (Cut, ArcCut, ThreadCut)
 
 
 class Sweeps(Struct):
@@ -45,7 +46,8 @@ class Sweeps(Struct):
 
 
 class Run(Struct, frozen=True):
-    """Moves that follow each other with one tool, all rapid or all at feed; cuts never turn back on themselves.
+    """Moves that follow each other with one tool, all rapid, all at feed or all in step with the spindle (`threads`);
+    cuts never turn back on themselves.
 
     path:  the way as a broken line (k + 1, 2), at most FINE from it; steps that go nowhere are left out, k may be 0
     box:   round the path
@@ -61,6 +63,7 @@ class Run(Struct, frozen=True):
     box: Box
     sweeps: Sweeps
     which: int
+    threads: bool = False
 
     def covered(self, tool: Convex) -> Geometry:
         """Array of polygons that the tool covers on a path of at least one step, folded at the axis."""
@@ -97,6 +100,7 @@ def run_of(moves: list[Move], sweeps: Sweeps | None = None) -> Run:
         box=box_round(path),
         sweeps=sweeps,
         which=len(sweeps.paths) - 1,
+        threads=isinstance(moves[0], ThreadCut),
     )
 
 
@@ -194,6 +198,7 @@ def _breaks(kept: list[Move], move: Move) -> bool:
     last = kept[-1]
     if (
         isinstance(move, Rapid) != isinstance(last, Rapid)
+        or isinstance(move, ThreadCut) != isinstance(last, ThreadCut)
         or move.state.tool != last.state.tool
         or len(kept) >= LONGEST_RUN
         or (move.start != last.end and math.dist(move.start, last.end) > SAME_POINT)
