@@ -221,3 +221,29 @@ def test_the_same_shaft_moved_along_gives_the_same_pass_moved_along() -> None:
     for p, q in zip(here, there, strict=True):
         assert q.path.b == pytest.approx((p.path.b[0] + 16.0, p.path.b[1]), abs=1e-9)
     assert envelope(away, knife()).lo == pytest.approx(bare(SHAFT).lo + 16.0)
+
+
+def test_the_way_across_keeps_over_whatever_lifts_the_tool_there() -> None:
+    """What carries the tool stands over the hold at the chuck's end: no rapid passes lower than the envelope says."""
+    hold = with_front((-80.0, 30.0), (-50.0, 30.0), (-50.0, 9.0), (0.0, 9.0))
+    legs = finish(job(hold, followed(hold, -50.01, 0.0)), (-55.0, TOP + CLEAR))
+    keep, across = bare(hold), coming(legs)[1]
+    assert across.a[1] == across.b[1] and across.a[0] == -55.0
+    assert across.a[1] >= keep.height(-55.0) - 1e-9 > TOP + CLEAR
+
+
+def coming(legs: Legs) -> list[Element]:
+    """The rapids before the first feed."""
+    return [leg.path for leg in itertools.takewhile(lambda leg: leg.pace is Pace.RAPID, legs)]
+
+
+def test_into_metal_that_stands_the_lead_in_is_fed() -> None:
+    """Where more stands than is left for this pass, the rapid ends one clearance over it."""
+    path = followed(SHAFT, -39.99, -15.0)
+    thick = bare(with_front((-60.0, 13.0), (0.0, 11.0)))
+    legs = finish(job(SHAFT, path, stands=thick), START)
+    u, v = coming(legs)[-1].b
+    assert v == pytest.approx(thick.height(u) + CLEAR, abs=1e-9)
+    assert joined(legs, START)
+    plain = finish(job(SHAFT, path), START)
+    assert coming(plain)[-1].b[1] < v - 1.0

@@ -23,10 +23,15 @@ THIN = 1e-9
 
 
 def trail(ways: Sequence[Element], cut: Cutter, within: tuple[float, float]) -> Chain:
-    """The surface over `within` (stretch of u) that the cutter leaves along pieces of its way, left to right."""
+    """The surface over `within` (stretch of u) that the cutter leaves along pieces of its way, left to right.
+
+    ways: each begins where the one before ends
+    """
     lo, hi = within
     lid = (Line((lo, HIGH), (hi, HIGH)),)
-    taken = [c for way in ways for c in _passed(way, cut) if c[-1].b[0] > lo and c[0].a[0] < hi]
+    stood = [_standing(at, cut) for at in (*(w.a for w in ways), ways[-1].b)]
+    passed = [c for c in (*stood, *(c for w in ways for c in _passed(w, cut))) if c]
+    taken = [c for c in passed if c[-1].b[0] > lo and c[0].a[0] < hi]
     surfaces: list[Chain] = [lower(lid, between(c, lo, hi)) for c in taken] or [lid]
     while len(surfaces) > 1:  # two and two, so that a long way costs little more than its length
         odd = surfaces[len(surfaces) // 2 * 2 :]
@@ -36,12 +41,13 @@ def trail(ways: Sequence[Element], cut: Cutter, within: tuple[float, float]) -> 
     return under or (Line((lo, ways[0].a[1]), (hi, ways[-1].b[1])),)
 
 
+def _standing(at: Point, cut: Cutter) -> Chain:
+    """The tool's lower side when it stands there, but for what is upright."""
+    return tuple(_side(p, a, b) for a, b, p in cut.lower_outline(at) if b[0] - a[0] > THIN)
+
+
 def _passed(way: Element, cut: Cutter) -> Iterator[Chain]:
-    """The tool's lower side at both ends of a piece of its way, and what it leaves between them."""
-    for at in (way.a, way.b):
-        outline = tuple(_side(p, a, b) for a, b, p in cut.lower_outline(at) if b[0] - a[0] > THIN)
-        if outline:
-            yield outline
+    """What the tool leaves between the ends of a piece of its way."""
     if isinstance(way, Line):
         if way.b[0] > way.a[0]:
             c, r = _leads(cut, n := math.atan2(way.b[0] - way.a[0], -(way.b[1] - way.a[1])))

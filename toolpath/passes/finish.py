@@ -11,7 +11,7 @@ from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope
 from toolpath.motion import Side
 from toolpath.passes.legs import Leg, Legs, along, feed, rapid
-from toolpath.passes.levels import way_out
+from toolpath.passes.levels import highest, way_out
 
 LEAST_SHARE = 0.3
 """Of the feed that is kept in the tightest hollow (common practice, no source)."""
@@ -35,6 +35,7 @@ class Finishing(Struct, frozen=True):
     lead:      length of the tangent lead-in and of the lead-out
     clearance: distance from metal at which rapids end
     nose, leave: the tool's nose radius, and the metal that is left for this pass
+    stands:    envelope of what stands for the bare tool, where that may be more than is left for this pass
     """
 
     keep: Envelope
@@ -44,6 +45,7 @@ class Finishing(Struct, frozen=True):
     clearance: float
     nose: float
     leave: float
+    stands: Envelope | None = None
 
 
 def finish(job: Finishing, start: Point) -> Legs:
@@ -52,11 +54,16 @@ def finish(job: Finishing, start: Point) -> Legs:
     entry = _lead_in(job, path)
     last = path[-1].b
     out = way_out(job.keep, last, job.lead, top=job.top + job.clearance)
-    height = max(job.top + job.clearance, start[1])
+    # What carries the tool may have to keep higher than the tool's own way across, over the hold say.
+    across = highest(job.keep, (min(start[0], entry[0]), max(start[0], entry[0])))
+    height = max(job.top + job.clearance, start[1], across)
+    metal = job.stands.height(entry[0]) + job.clearance if job.stands else entry[1]
+    near = (entry[0], max(entry[1], min(metal, height)))
     return (
         *rapid(start, (start[0], height)),
         *rapid((start[0], height), (entry[0], height)),
-        *rapid((entry[0], height), entry),
+        *rapid((entry[0], height), near),
+        *feed(near, entry),
         *feed(entry, path[0].a),
         *eased(path, job.nose, job.leave),
         *feed(last, out),

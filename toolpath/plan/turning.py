@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec.structs import replace
+
 from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
 from toolpath.errors import CannotMake
 from toolpath.geometry.cutter import FIT_TOLERANCE, Touch
@@ -123,7 +125,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     else:
         finished = roughed
     for path in paths:
-        finished += finish(_finishing(side, choice, path), here)
+        finished += finish(replace(_finishing(side, choice, path), stands=stock), here)
         here = end_of(finished)
     data = figures(request, tool, "finish", side.dia, work.stick_out)
     back = in_frame((*finished, *go(side, here)), frame.back)
