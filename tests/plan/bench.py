@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -39,9 +40,9 @@ def rack_text() -> str:
 
 def rack_without(*numbers: int) -> str:
     """The drawer without those numbered tools."""
-    head, *tools = rack_text().split("[[tool]]")
-    lines = [t for t in tools if not any(f"number{' ' * k}= {n}\n" in t for n in numbers for k in range(1, 9))]
-    return "[[tool]]".join((head, *lines))
+    blocks = re.split(r"(?m)^(?=\[\[)", rack_text())
+    gone = tuple(re.compile(rf"(?m)^number += {n}$") for n in numbers)
+    return "".join(b for b in blocks if not any(g.search(b) for g in gone))
 
 
 def job_text(

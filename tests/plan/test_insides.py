@@ -94,7 +94,7 @@ JOBS: dict[str, dict[str, Any]] = {
     },
     "groove in the back face": {
         "bar": {"dia": 25, "length": 90},
-        "outside": [{"dia": 24, "to": 12}],
+        "outside": [{"dia": 24, "to": 16}],
         "face": [{"groove": 18, "inner_dia": 12, "deep": 2, "from": "back"}],
         "holdings": [COLLET, {**COLLET, "turn_to": 3}],
         "rack": rack_text() + FACE_BLADE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Chain, polyline, reverse
+from toolpath.geometry.elements import Chain, Line, polyline, reverse
 from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import lower
 from toolpath.geometry.regions import regions
@@ -68,10 +68,9 @@ def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> I
 
 def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:
     """What the tools on the axis leave in the corners of the hole, where no bar goes after them."""
-    span = (max(stands[0].a[0], must[0].a[0]), 0.0)
-    found = [
-        r for r in regions(stands, must, span, least=LEAST) if max(p for e in r.over for p in (e.a[1], e.b[1])) <= 0.0
-    ]
+    lo = max(stands[0].a[0], must[0].a[0])
+    axis = (Line((lo, 0.0), (0.0, 0.0)),)
+    found = regions(lower(stands, axis), lower(must, axis), (lo, 0.0), least=LEAST)
     why = "what is drilled or reamed ends in the shape of the tool's point or lead"
     return tuple(Left(INSIDE.back.chain(r.outline), r.thick, why) for r in found)
 

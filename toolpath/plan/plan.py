@@ -14,7 +14,7 @@ from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.inside import bored, drilled
 from toolpath.plan.operations import Planned
-from toolpath.plan.queue import Queue
+from toolpath.plan.queue import Done, Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
@@ -69,8 +69,7 @@ def plan(request: Request) -> Plan:
     on_axis = drilled(request, work, queue)
     queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
     inside = bored(request, work, queue, on_axis)
-    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
-    outside = turning.rest_of(request, work, queue, request.rack, finish.reach)
+    outside = _outside(request, work, queue, finish)
     face_left = _face_grooves(request, work, queue)
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
@@ -93,6 +92,14 @@ def plan(request: Request) -> Plan:
         change_point=queue.at,
         program=_program(request, work, queue.planned, queue.at),
     )
+
+
+def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Choice) -> Done:
+    """Finishes the outside and lets further tools take the rest; as it stands where another set-up has turned it."""
+    if not work.outside.wanted:
+        return Done(work.outside.stands, ())
+    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
+    return turning.rest_of(request, work, queue, request.rack, finish.reach)
 
 
 def _face_grooves(request: Request, work: Workpiece, queue: Queue) -> tuple[Left, ...]:
