@@ -106,7 +106,9 @@ def test_tables_and_formulas_are_nowhere_far_apart(name: str) -> None:
 
 
 @pytest.mark.parametrize("letter", "efg")
-@pytest.mark.parametrize("pitch", [0.35, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0])
+@pytest.mark.parametrize(
+    "pitch", [0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0]
+)
 def test_positions_by_the_published_formulas(letter: str, pitch: float) -> None:
     """e = 50 + 11 P, f = 30 + 11 P, g = 15 + 11 P micrometres; in the table e is up to 6 away, f and g 2.5."""
     if letter == "e" and pitch < 0.5:
@@ -177,6 +179,15 @@ def test_what_is_proposed_for_any_other_size_is_read() -> None:
     thread = read_thread("13 x 1 60deg")
     assert (thread.diameter, thread.pitch) == (13.0, 1.0)
     assert math.degrees(thread.angle) == pytest.approx(60)
+
+
+def test_a_hole_is_rooted_within_its_sharp_v() -> None:
+    """At its greatest a sound tap leaves a flat of P/24 at the root (ASME B1.13M, from memory)."""
+    found = limits(read_thread("M10x1")).hole
+    assert found is not None
+    height = 0.8660254
+    flat = 2.0 * math.tan(math.pi / 6) * (height / 2 - (found.major.greatest - found.pitch.greatest) / 2)
+    assert flat == pytest.approx(1.0 / 24.0, abs=1e-5)
 
 
 def test_every_diameter_has_a_pitch() -> None:

@@ -10,9 +10,15 @@ from toolpath.quantity.units import INCH
 from toolpath.shop.threads import limits, read_thread
 from toolpath.shop.threads.unified import UNIFIED, dia
 
-# Threads to the inch (handbook table of the series).
-UNC = {"#4": 40, "#6": 32, "#8": 32, "#10": 24, "1/4": 20, "5/16": 18, "3/8": 16, "1/2": 13, "3/4": 10, "1": 8}
-UNF = {"#4": 48, "#6": 40, "#8": 36, "#10": 32, "1/4": 28, "5/16": 24, "3/8": 24, "1/2": 20, "3/4": 16, "1": 12}
+# The series in full, threads to the inch (published table; numbers and fractions checked against a handbook).
+SERIES = {
+    "UNC": "#1-64 #2-56 #3-48 #4-40 #5-40 #6-32 #8-32 #10-24 #12-24 1/4-20 5/16-18 3/8-16 7/16-14 1/2-13 9/16-12 "
+    "5/8-11 3/4-10 7/8-9 1-8 1_1/8-7 1_1/4-7 1_3/8-6 1_1/2-6",
+    "UNF": "#0-80 #1-72 #2-64 #3-56 #4-48 #5-44 #6-40 #8-36 #10-32 #12-28 1/4-28 5/16-24 3/8-24 7/16-20 1/2-20 9/16-18 "
+    "5/8-18 3/4-16 7/8-14 1-12 1_1/8-12 1_1/4-12 1_3/8-12 1_1/2-12",
+    "UNEF": "#12-32 1/4-32 5/16-32 3/8-32 7/16-28 1/2-28 9/16-24 5/8-24 11/16-24 3/4-20 13/16-20 7/8-20 15/16-20 1-20 "
+    "1_1/16-18 1_1/8-18 1_3/16-18 1_1/4-18 1_5/16-18 1_3/8-18 1_7/16-18 1_1/2-18",
+}
 
 
 @pytest.mark.parametrize("row", rows("unified_limits.csv"), ids=lambda row: row["size"])
@@ -49,12 +55,19 @@ def test_two_printed_figures() -> None:
     assert twelve.major.greatest / INCH == pytest.approx(0.2160 - 0.0009)
 
 
-@pytest.mark.parametrize(("series", "table"), [("UNC", UNC), ("UNF", UNF)])
-def test_series(series: str, table: dict[str, int]) -> None:
-    for size, count in table.items():
-        thread = read_thread(f"{size}-{count}")
-        assert thread.designation == f"{size}-{count} {series}"
-        assert thread.pitch == pytest.approx(INCH / count)
+@pytest.mark.parametrize("series", SERIES)
+def test_a_series_in_full(series: str) -> None:
+    listed = [f"{name.replace('_', ' ')} {series}" for name in SERIES[series].split()]
+    assert [name for name in UNIFIED.known() if name.endswith(f" {series}")] == listed
+    for name in listed:
+        assert read_thread(name).pitch == pytest.approx(INCH / int(name.split("-")[1].split()[0]))
+
+
+def test_a_hole_is_rooted_within_its_sharp_v() -> None:
+    """11/12 H over the greatest pitch diameter: a flat of P/24 (ASME B1.1, from memory)."""
+    found = limits(read_thread("1/4-20")).hole
+    assert found is not None
+    assert found.major.greatest - found.pitch.greatest == pytest.approx(11 / 12 * 3**0.5 / 2 * INCH / 20, abs=1e-5)
 
 
 def test_numbered_sizes() -> None:

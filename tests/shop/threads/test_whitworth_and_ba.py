@@ -40,6 +40,11 @@ TABLE = """
 7/8  BSF 11 0.8168 0.7586
 1    BSF 10 0.9360 0.8719
 """
+# Beyond the published rows, from memory: tpi of the other sizes.
+REMEMBERED = {
+    "BSW": {"1/16": 60, "3/32": 48, "5/32": 32, "7/32": 24, "1 1/8": 7, "1 1/4": 7, "1 1/2": 6},
+    "BSF": {"7/32": 28, "1 1/8": 9, "1 1/4": 9, "1 1/2": 8},  # 7/32 is published
+}
 # BS 93: pitch, diameter, minor diameter, mm, of 0 to 10 BA (two published pages, an inch table agrees).
 BA_TABLE = [
     (1.00, 6.0, 4.80), (0.90, 5.3, 4.22), (0.81, 4.7, 3.73), (0.73, 4.1, 3.22), (0.66, 3.6, 2.81), (0.59, 3.2, 2.49),
@@ -60,6 +65,13 @@ def test_effective_and_core_diameters(line: str) -> None:
     assert found is not None
     assert f"{found.pitch.greatest / INCH:.4f}" == effective
     assert f"{found.minor.greatest / INCH:.4f}" == core
+
+
+@pytest.mark.parametrize("series", REMEMBERED)
+def test_no_size_stands_without_a_check(series: str) -> None:
+    published = {line.split()[0]: int(line.split()[2]) for line in TABLE.split("\n") if f" {series} " in line}
+    sizes = {name.partition("-")[0]: int(name.split("-")[1].split()[0]) for name in WHITWORTH.known() if series in name}
+    assert sizes == published | REMEMBERED[series]
 
 
 def test_depth_and_radius_of_the_form() -> None:

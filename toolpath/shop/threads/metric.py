@@ -54,8 +54,7 @@ def read(match: re.Match[str]) -> Thread:
         right = f"It has {', '.join(f'{p:g}' for p in pitches(dia))}; any other: '{dia} x {pitch or 1:g} 60deg'"
         raise BadInput(said, right=right)
     screw, hole = classes(match["classes"], screw="6g", hole="6H")
-    lead = f"({'P'}{pitch:g})" if starts > 1 else ""
-    named = f"M{dia}x{pitch * starts:g}{lead}" if starts > 1 else _named(dia, pitch)
+    named = f"M{dia}x{pitch * starts:g}(P{pitch:g})" if starts > 1 else _named(dia, pitch)
     return Thread(
         designation=named,
         standard="ISO metric",

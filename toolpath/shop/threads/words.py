@@ -36,11 +36,6 @@ def inch_named(text: str, sizes: Iterable[str]) -> str | None:
     return next((name for name in sizes if abs(inches(name) - value) < 1e-4), None)
 
 
-def nearest_size(value: float, sizes: dict[str, float]) -> str:
-    """The name of the size nearest to a value."""
-    return min(sizes, key=lambda name: abs(sizes[name] - value))
-
-
 def in_range(diameter: float, pitch: float, *, text: str) -> None:
     """BadInput unless both can be a thread at all, in mm."""
     if not 0.0 < diameter <= LARGEST:
