@@ -11,8 +11,9 @@ import math
 from collections.abc import Iterable, Sequence
 
 from toolpath.commands.road import Made, MadeSetup, kept
+from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point, points_of
-from toolpath.motion import Feed, FeedMode, Spindle
+from toolpath.motion import ArcCut, Cut, Feed, FeedMode, Program, Spindle, ThreadCut
 from toolpath.plan.operations import ByHand
 from toolpath.plan.plan import Plan
 from toolpath.plan.rest import Left
@@ -47,17 +48,25 @@ def report(title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: floa
 
 def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
     """One set-up's entry. program: the file's name."""
+    planned = _operations(done.plan, done.proof, done.text.lines, made.inputs.machine)
+    compensated = any(step.state.compensation for step in done.plan.program.steps)
+    return entry(made, done, program=program, operations=planned, compensated=compensated)
+
+
+def entry(made: Made, done: MadeSetup, *, program: str, operations: Value, compensated: bool) -> dict[str, Value]:
+    """The entry of a set-up whose text is the plan's, or another. program: the file's name; operations: as it has them;
+    compensated: the control compensates for the nose."""
     plan, proof, request = done.plan, done.proof, done.plan.request
     goes_on = request.number < request.count and not proof.refused
-    result = [points_of(kept(proof, plan), FLAT)] if goes_on else proof.result
+    result = _goes_on(proof, plan) if goes_on else proof.result
     return {
         "name": plan.name,
         "program": program,
         "sha256": hashlib.sha256(done.text.text.encode()).hexdigest(),
         "dialect": made.dialect.name,
-        "units": "inch" if plan.program.inch else "mm",
-        "x_is": "diameter" if plan.program.x_diameter else "radius",
-        "compensation": any(step.state.compensation for step in plan.program.steps),
+        "units": "inch" if done.read_back.inch else "mm",
+        "x_is": "diameter" if done.read_back.x_diameter else "radius",
+        "compensation": compensated,
         "placed": {
             "turned_round": request.turned_round,
             "z_mm": _number(-request.part.length if request.turned_round else 0.0),
@@ -68,7 +77,7 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
         "result": [_points(o) for o in result],
         "hold": outlines(plan.work.hold.outlines),
         "tools": [_tool(t) for t in tools_of(plan.operations)],
-        "operations": _operations(plan, proof, done.text.lines, made.inputs.machine),
+        "operations": operations,
         "threads": [_thread(t) for t in proof.threads],
         "by_hand": [
             {"after_line": h.after_line, "does": h.does, "removes": [_points(o) for o in h.removes]}
@@ -89,6 +98,14 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
         "findings": [_finding(f) for f in proof.findings],
         "cautions": [*made.inputs.cautions, *plan.cautions],
     }
+
+
+def proven_text(made: Made, *, compensated: bool, program: str) -> str:
+    """The entry of the one set-up whose text was proven, as JSON. program: the file's name"""
+    (done,) = made.setups
+    operations = as_read(done.read_back, done.proof)
+    one = entry(made, done, program=program, operations=operations, compensated=compensated)
+    return json.dumps(one, ensure_ascii=False, indent=1)
 
 
 def outlines(chains: Iterable[Chain]) -> Value:
@@ -144,6 +161,37 @@ def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], mach
                     "depth": op.data.depth.because,
                 },
                 **seconds,
+            }
+        )
+    return out
+
+
+def _goes_on(proof: Proof, plan: Plan) -> Sequence[Sequence[Point]]:
+    """The one piece that goes on to the next set-up; all that stands where it is in several."""
+    try:
+        return [points_of(kept(proof, plan), FLAT)]
+    except CannotMake:
+        return proof.result
+
+
+def as_read(program: Program, proof: Proof) -> Value:
+    """The operations of a text, whoever wrote it: nothing tells why they are as they are."""
+    out: list[Value] = []
+    for op, timed in zip(program.operations, proof.operations, strict=True):
+        feeding = next((s.state for s in op.steps if isinstance(s, Cut | ArcCut | ThreadCut)), None)
+        lines = [s.line for s in op.steps]
+        out.append(
+            {
+                "kind": op.kind,
+                "tool": feeding.tool if feeding else None,
+                "lines": [min(lines, default=0), max(lines, default=0)],
+                "speed": _speed(feeding.spindle) if feeding else None,
+                "feed": _feed(feeding.feed) if feeding else None,
+                "depth": None,
+                "because": "the text says so",
+                "seconds": _number(timed.seconds),
+                "cutting_seconds": _number(timed.cutting),
+                "air_seconds": _number(timed.air),
             }
         )
     return out

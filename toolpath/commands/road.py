@@ -26,6 +26,7 @@ from toolpath.plan.steps import tools_of
 from toolpath.proof.prove import Proof, prove
 from toolpath.proof.setting import Hand, Setting
 from toolpath.reading import placed
+from toolpath.shop.holding import Holding
 from toolpath.shop.tools import Tool
 
 
@@ -106,8 +107,13 @@ def _setups(inputs: Inputs, dialect: Dialect, *, stop_before_tools: bool) -> Ite
             return
         stock = next_stock(planned, holdings)
         proven = (lying_next(kept(proof, planned), planned, holdings),)
-        ours = (replace(one, why=f"set-up {number} left it: {one.why}") for one in planned.left)
-        earlier = tuple(replace(one, outline=lying_next(one.outline, planned, holdings)) for one in (*ours, *earlier))
+        earlier = handed_on(planned, holdings, earlier)
+
+
+def handed_on(planned: Plan, holdings: tuple[Holding, ...], earlier: tuple[Left, ...]) -> tuple[Left, ...]:
+    """What no tool took up to and in this set-up, as it lies in the next. earlier: of those before, as it lies here"""
+    ours = (replace(one, why=f"set-up {planned.name} left it: {one.why}") for one in planned.left)
+    return tuple(replace(one, outline=lying_next(one.outline, planned, holdings)) for one in (*ours, *earlier))
 
 
 def kept(proof: Proof, planned: Plan) -> Chain:
@@ -164,9 +170,17 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     )
 
 
-def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
-    """What the program is proven against: outlines, tools and machine; nothing of how it was planned."""
+def setting(
+    inputs: Inputs, planned: Plan, stock: tuple[Chain, ...], *, by_hand: tuple[Hand, ...] | None = None
+) -> Setting:
+    """What the program is proven against: outlines, tools and machine; nothing of how it was planned.
+
+    by_hand: what is done at the stops of another text than the plan's
+    """
     work = planned.work
+    if by_hand is None:
+        hands = ((k, op) for k, op in enumerate(planned.operations) if isinstance(op, ByHand))
+        by_hand = tuple(Hand(k, op.does, op.removes) for k, op in hands)
     return Setting(
         stock=stock,
         part=(planned.request.part.outline,),
@@ -175,9 +189,7 @@ def setting(inputs: Inputs, planned: Plan, stock: tuple[Chain, ...]) -> Setting:
         on_thread=work.hold.on_thread,
         tools={t.number: t for t in (*inputs.tools, *tools_of(planned.operations))},
         machine=inputs.machine,
-        by_hand=tuple(
-            Hand(k, op.does, op.removes) for k, op in enumerate(planned.operations) if isinstance(op, ByHand)
-        ),
+        by_hand=by_hand,
         last_digit=inputs.machine.resolution,
         least_wall=inputs.least_wall.thick,
         hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.in_chuck else inputs.machine.max_rpm,

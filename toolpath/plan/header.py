@@ -15,6 +15,8 @@ from toolpath.shop.holding import UNSUPPORTED
 SHIM = 0.5
 """mm of the strip between a hard jaw and a finished surface (common practice, no source)."""
 
+DIGEST = "Digest of the job, SHA-256:"
+
 CAUTIONS = (
     "Read the machine's manual and follow local rules; they come before this program.",
     "Eye protection on. No gloves, loose sleeves or rings; hair tied back. Chuck key out.",
@@ -62,7 +64,7 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
     """Comment lines in the order they print."""
     lines = [
         f"Set-up {request.number} of {request.count}, held in: {work.hold.name}",
-        *(("Digest of the job, SHA-256:", request.digest) if request.digest else ()),
+        *((DIGEST, request.digest) if request.digest else ()),
         *([] if request.gripped else [f"Stock: {request.material.title}, {_stock(request.stock)}"]),
         *_put_in(request, work),
         "X words are diameters, all lengths are millimetres"

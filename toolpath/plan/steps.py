@@ -51,7 +51,7 @@ def operations(
         if isinstance(op, ByHand):
             state = replace(state, spindle=None, operation=op.kind)
             waits = (SpindleChange(home, state), Stop(op.does, home, state))
-            out.append(motion.Operation(f"{op.kind} by hand", waits))
+            out.append(motion.Operation(by_hand_kind(op), waits))
             continue
         working = state_of(op, machine)
         steps: list[motion.Step] = []
@@ -71,6 +71,11 @@ def operations(
     off = replace(state, spindle=None)
     out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)
+
+
+def by_hand_kind(op: ByHand) -> str:
+    """What stands in the heading of work by hand."""
+    return f"{op.kind} by hand"
 
 
 def tool_of(op: Planned) -> Tool | None:

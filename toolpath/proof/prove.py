@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import groupby
 
 import numpy as np
@@ -17,7 +17,7 @@ from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
 from toolpath.proof.flatten import Geometry
-from toolpath.proof.measure import Outline, Surface, outlines, polygons, region, volume
+from toolpath.proof.measure import Outline, Surface, outlines, polygons, region, volume, worst
 from toolpath.proof.removal import Fallen, Gouge, Standing, leftover
 from toolpath.proof.setting import Hand, Setting
 from toolpath.proof.shapes import Shapes, shapes
@@ -111,6 +111,7 @@ class _Trial(Struct):
     standing: Standing
     hold: Target
     shapes: dict[int, Shapes] = field(default_factory=dict)
+    told: Callable[[int], None] | None = None
     findings: list[Finding] = field(default_factory=list)
     gouges: list[Gouge] = field(default_factory=list)
     by_hand: list[ByHand] = field(default_factory=list)
@@ -123,16 +124,20 @@ class _Trial(Struct):
         return self.shapes.get(number)
 
 
-def prove(program: Program, setting: Setting) -> Proof:
+def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | None = None) -> Proof:
     """Proves a program that was read back from its text against a setting. Nothing is raised for a bad program: all
-    that is wrong with it is in the findings."""
+    that is wrong with it is in the findings.
+
+    told: called again and again with how many more moves are done
+    """
     hold = region(setting.hold)
-    trial = _Trial(setting, Standing.of(setting), Target.of("the hold", hold))
+    trial = _Trial(setting, Standing.of(setting), Target.of("the hold", hold), told=told)
     before = trial.standing.stock.body
     hands = by_hand.by_operation(setting.by_hand, program)
     seconds = clock.seconds(program, setting.machine, by_hand=hands)
     trial.findings += rules.check(program, setting, seconds)
     trial.findings += by_hand.missing(setting.by_hand, program)
+    trial.findings += _short_stock(before, region(setting.part), least=setting.contact_tolerance)
     states, timed, thinnest = [], [], []
     for i, (operation, spent) in enumerate(zip(program.operations, seconds, strict=True)):
         in_metal = _operation(trial, operation)
@@ -181,9 +186,11 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
     in_metal: dict[int, float] = {}
     taken: list[_Taken] = []
     waiting = 0  # moves
-    worst: Gouge | None = None
+    deepest: Gouge | None = None
     once: list[Finding] = []  # told for the worst of them only
     for run in runs(operation):
+        if trial.told:
+            trial.told(len(run.moves))
         tool = trial.shapes_of(run.tool)
         if tool is None:
             continue
@@ -201,18 +208,18 @@ def _operation(trial: _Trial, operation: Operation) -> dict[int, float]:
             _judge(trial, taken, in_metal)
             taken, waiting = [], 0
         if gouge:
-            worst = max(worst or gouge, gouge, key=lambda g: g.depth)
+            deepest = max(deepest or gouge, gouge, key=lambda g: g.depth)
     _judge(trial, taken, in_metal)
     trial.findings += holes.worst_of(once)
-    _gouged(trial, worst)
+    _gouged(trial, deepest)
     return in_metal
 
 
-def _gouged(trial: _Trial, worst: Gouge | None) -> None:
-    if worst:
-        trial.gouges.append(worst)
-        if worst.depth > trial.setting.gouge_tolerance:
-            trial.findings.append(_gouge_finding(worst, trial.setting))
+def _gouged(trial: _Trial, deepest: Gouge | None) -> None:
+    if deepest:
+        trial.gouges.append(deepest)
+        if deepest.depth > trial.setting.gouge_tolerance:
+            trial.findings.append(_gouge_finding(deepest, trial.setting))
 
 
 def _by_hand(trial: _Trial, hand: Hand, operation: Operation) -> None:
@@ -284,6 +291,18 @@ def _after_parting(run: Run, in_metal: dict[int, float], fallen: Fallen) -> Iter
             text = f"work goes on after the piece came off in line {fallen.line}; only retreat and stop may follow"
             yield finding("after-parting", text, line=move.line, tool=run.tool, at=move.start)
             return
+
+
+def _short_stock(stock: Geometry, part: Geometry, *, least: float) -> Iterator[Finding]:
+    """Metal of the finished part that is not there before the first move. least: mm, what outlines may differ by"""
+    lacking = polygons(shapely.difference(part, stock))
+    size, at = worst(Surface.of(stock).farthest(lacking) if len(lacking) else [])
+    if size > least and at:
+        text = (
+            f"{size:.3f} mm of the finished part is not in the stock at z {at[0]:.3f}, x {at[1]:.3f}; take a larger "
+            "one, or prove the set-up before, which took too much"
+        )
+        yield finding("short-stock", text, at=at, size=size)
 
 
 def _gouge_finding(g: Gouge, setting: Setting) -> Finding:

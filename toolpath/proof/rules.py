@@ -52,6 +52,10 @@ def _state(step: Step, setting: Setting) -> Iterator[Finding]:
         known = ", ".join(f"T{n}" for n in sorted(setting.tools)) or "none"
         what = f"tool {number} is not in the rack ({known})" if number else "no tool is called before this"
         yield finding("unknown-tool", f"{what}; call a tool of the rack", line=step.line, tool=number)
+    one = setting.tools.get(number)
+    if isinstance(step, MOVES) and one is not None and state.offset not in (0, one.offset):
+        text = f"T{number} moves with offset {state.offset}, and its own is {one.offset}; call its own"
+        yield finding("wrong-offset", text, line=step.line, tool=number)
     if state.spindle:
         yield from _speed(step, state.spindle, setting)
         if off := unscrewed(str(state.spindle.sense), machine=setting.machine, on_thread=setting.on_thread):

@@ -1,0 +1,178 @@
+"""The road of a program text that is there already: read, and proven in its set-up. No file is written here.
+
+The plan of the job gives what the text can not say: stock, part, hold, tools, and what is done by hand. Its own moves
+are not looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from posts.dialect import Dialect
+from posts.writer import Text
+from toolpath.commands.given import Given, header_findings, read_given, with_hands
+from toolpath.commands.inputs import Inputs, hold, read_inputs
+from toolpath.commands.progress import progress
+from toolpath.commands.reported import reported
+from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept, noses, request, setting
+from toolpath.errors import BadInput, CannotMake, ProofRefused
+from toolpath.geometry.elements import Chain, points_of
+from toolpath.plan.plan import Plan, plan
+from toolpath.plan.rest import Left
+from toolpath.plan.setups import lying_next, next_stock, request_of
+from toolpath.plan.steps import tools_of
+from toolpath.proof.findings import STOP, Finding, finding, ranked
+from toolpath.proof.prove import Proof, prove
+from toolpath.reading import placed
+from toolpath.shop.holding import Holding
+
+THIN = 0.01
+"""mm: what stands on that is no thicker makes no other part (common practice, no source)."""
+
+EVEN = 0.02
+"""mm between metal that a plan said would stay and the place where the proof finds it: ends are rounded."""
+
+
+class Asked(Struct, frozen=True):
+    """program: the text. number: its set-up, from 1. earlier: folder of the programs of those before, `STEM-1.nc` and
+    so on. stock: a report that says what the set-up before left, instead. quiet: no progress"""
+
+    program: Path
+    number: int
+    earlier: Path
+    stock: Path | None = None
+    quiet: bool = False
+
+
+class Proven(Struct, frozen=True):
+    """made: with one set-up, its text and program the given ones. given: as it was read."""
+
+    made: Made
+    given: Given
+
+    @property
+    def setup(self) -> MadeSetup:
+        return self.made.setups[0]
+
+
+def prove_text(
+    asked: Asked, job: Path, *, sizes: Mapping[str, str], material: str | None = None, post: str | None = None
+) -> Proven:
+    """The text, proven in its set-up of the job; a failed proof is returned. HalfsectionError for a bad job, a text
+    that can not be read, or an earlier set-up that is not there or does not hold."""
+    inputs = read_inputs(job, sizes=sizes, material_name=material)
+    dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
+    _refuse_number(asked, inputs)
+    given = read_given(asked.program, dialect, noses(inputs.tools))
+    with placed(inputs.job.file):
+        hold(inputs)
+    plans = _plans(inputs, asked.number)
+    stock = _stock_before(asked, inputs, dialect, plans=plans)
+    earlier: tuple[Left, ...] = ()
+    for before in plans[:-1]:
+        earlier = handed_on(before, inputs.job.holdings, earlier)
+    done = _prove_one(given, plans[-1], stock, inputs=inputs, quiet=asked.quiet, earlier=earlier)
+    return Proven(Made(inputs, dialect, (done,)), given)
+
+
+def _refuse_number(asked: Asked, inputs: Inputs) -> None:
+    count = len(inputs.job.holdings)
+    if asked.number > count:
+        there = "has one set-up" if count == 1 else f"has {count} set-ups"
+        raise BadInput(f"there is no set-up {asked.number}", where="--setup", right=f"{inputs.job.file} {there}")
+    if asked.number == 1 and asked.stock:
+        raise BadInput(
+            "set-up 1 starts from the bar of the job, not from a report", where="--stock", right="Leave it out"
+        )
+
+
+def _plans(inputs: Inputs, number: int) -> list[Plan]:
+    """The plans of the set-ups up to `number`, for where the work lies in each."""
+    base, holdings = request(inputs), inputs.job.holdings
+    stock, plans = base.stock, []
+    try:
+        for k in range(1, number + 1):
+            with placed(inputs.job.file):
+                plans.append(plan(request_of(base, holdings, k, stock)))
+            if k < number:
+                stock = next_stock(plans[-1], holdings)
+    except CannotMake as error:
+        raise CannotMake(f"{inputs.job.file}: set-up {len(plans) + 1}: {error}") from None
+    return plans
+
+
+def _stock_before(asked: Asked, inputs: Inputs, dialect: Dialect, *, plans: Sequence[Plan]) -> tuple[Chain, ...]:
+    """What stands before the set-up, as it lies there: the bar, what a report says, or what earlier texts leave."""
+    holdings: tuple[Holding, ...] = inputs.job.holdings
+    if asked.stock:
+        return (lying_next(reported(asked.stock, asked.number - 1), plans[-2], holdings),)
+    stock = plans[0].request.stock.outlines
+    files = [asked.earlier / f"{inputs.job.stem}-{k}.nc" for k in range(1, asked.number)]
+    for k, file in enumerate(files, start=1):
+        if not file.is_file():
+            raise BadInput(
+                f"the program of set-up {k} is not there, and what it leaves is the stock of set-up {k + 1}",
+                file=str(file),
+                right="Put it there, name its folder with --earlier, or give the report of `make` with --stock",
+            )
+        given = read_given(file, dialect, noses(inputs.tools))
+        done = _prove_one(given, plans[k - 1], stock, inputs=inputs, quiet=asked.quiet)
+        stock = (lying_next(_left(done, file), plans[k - 1], holdings),)
+    return stock
+
+
+def _left(done: MadeSetup, file: Path) -> Chain:
+    """The piece that an earlier text leaves; its proof must hold, or nobody knows what it leaves."""
+    if done.proof.refused:
+        stops = [f"  line {f.line}: {f.text}" for f in done.proof.findings if f.rank == STOP]
+        head = f"{file}: the proof refuses this earlier program; set it right first."
+        raise ProofRefused("\n".join([head, *stops]))
+    try:
+        return kept(done.proof, done.plan)
+    except CannotMake as error:
+        raise CannotMake(f"{file}: {error}") from None
+
+
+def _prove_one(
+    given: Given,
+    planned: Plan,
+    stock: tuple[Chain, ...],
+    *,
+    inputs: Inputs,
+    quiet: bool,
+    earlier: tuple[Left, ...] = (),
+) -> MadeSetup:
+    """A text, proven in the set-up of that plan. earlier: what no tool took in those before, as it lies here"""
+    program, hands = with_hands(given.program, planned.operations, planned.program)
+    against = setting(inputs, planned, stock, by_hand=hands)
+    with progress(f"proving {given.file.name}", len(program.steps), quiet=quiet) as told:
+        proof = prove(program, against, told=told)
+    tools = {t.number: t for t in (*inputs.tools, *tools_of(planned.operations))}
+    said = header_findings(given, list(tools.values()), number=planned.request.number, digest=inputs.job.digest)
+    left = (*planned.left, *earlier)
+    proof = replace(proof, findings=ranked((*proof.findings, *said, *not_made(proof, left))))
+    return MadeSetup(planned, stock, Text(given.text, ()), program, proof, left)
+
+
+def not_made(proof: Proof, left: Sequence[Left]) -> Iterator[Finding]:
+    """Metal that stands and must not, where a tool of the rack would have taken it: the text does not make the part.
+
+    left: what no tool takes
+    """
+    if not proof.uncut:
+        return
+    import shapely
+
+    known = shapely.union_all([shapely.Polygon(points_of(one.outline, EVEN)) for one in left]).buffer(EVEN)
+    for u in proof.uncut:
+        rest = shapely.difference(shapely.make_valid(shapely.Polygon(u.outline)), known)
+        if not rest.buffer(-THIN / 2.0).is_empty:
+            text = (
+                f"{u.thick_mm:.3f} mm stands where a tool of the rack would have cut; put the missing cut back, or put "
+                "right the figure that was changed"
+            )
+            yield finding("not-made", text, at=u.at, size=u.thick_mm)
