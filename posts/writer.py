@@ -320,7 +320,6 @@ class _Writer(Struct):
         self.said.pop("feed", None)
         self.said.pop("motion", None)
         self.travel("thread", letters, end, lead, angle)
-        self.said.pop("motion", None)
 
     def goes(self, step: Move) -> bool:
         """Whether the move's ends differ in print, or it goes once around."""

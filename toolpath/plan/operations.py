@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from toolpath.cutting.drilling import HoleData
 from toolpath.cutting.parting import NEAR_AXIS
+from toolpath.cutting.threading import ThreadData
 from toolpath.cutting.turning import CuttingData, plan_turning
 from toolpath.geometry.cutter import FIT_TOLERANCE
 from toolpath.geometry.elements import Chain, Line, Point, reverse
@@ -41,7 +42,7 @@ class Operation(Struct, frozen=True):
 
     kind: str
     tool: Tool
-    data: CuttingData | HoleData
+    data: CuttingData | HoleData | ThreadData
     because: str
     legs: Legs
     depth: float

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from toolpath import motion
 from toolpath.cutting.drilling import HoleData
+from toolpath.cutting.threading import ThreadData
 from toolpath.geometry.elements import Arc, Line, Point
 from toolpath.geometry.printable import Grid, rounded, snap
 from toolpath.motion import (
@@ -97,8 +98,8 @@ def grid_of(machine: Machine) -> Grid:
 def state_of(op: Operation, machine: Machine) -> State:
     """Spindle and feed of an operation, rounded down to what a control is told."""
     sense = Sense(sense_of(op.tool, machine))
-    # On the axis there is no surface speed to hold.
-    if machine.constant_surface_speed and not isinstance(op.data, HoleData):
+    # On the axis there is no surface speed to hold, and a thread is cut in step with a speed that stays.
+    if machine.constant_surface_speed and not isinstance(op.data, HoleData | ThreadData):
         spindle = Spindle(
             sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value)
         )
