@@ -28,17 +28,24 @@ def trail(ways: Sequence[Element], cut: Cutter, within: tuple[float, float]) -> 
     ways: each begins where the one before ends
     """
     lo, hi = within
-    lid = (Line((lo, HIGH), (hi, HIGH)),)
     stood = [_standing(at, cut) for at in (*(w.a for w in ways), ways[-1].b)]
-    passed = [c for c in (*stood, *(c for w in ways for c in _passed(w, cut))) if c]
-    taken = [c for c in passed if c[-1].b[0] > lo and c[0].a[0] < hi]
-    surfaces: list[Chain] = [lower(lid, between(c, lo, hi)) for c in taken] or [lid]
+    passed = [c for c in (*(c for w in ways for c in _passed(w, cut)), *stood) if c]
+    surfaces = sorted((c for p in passed if (c := between(p, lo, hi))), key=lambda c: c[0].a[0])
     while len(surfaces) > 1:  # two and two, so that a long way costs little more than its length
         odd = surfaces[len(surfaces) // 2 * 2 :]
-        surfaces = [lower(a, b) for a, b in zip(surfaces[::2], surfaces[1::2], strict=False)] + odd
+        surfaces = [_both(a, b) for a, b in zip(surfaces[::2], surfaces[1::2], strict=False)] + odd
     # A hair at either end may be left out by rounding: there the surface begins and ends with what was passed over.
-    under = tuple(e for e in surfaces[0] if max(e.a[1], e.b[1]) < HIGH)
+    under = tuple(e for e in (surfaces[0] if surfaces else ()) if max(e.a[1], e.b[1]) < HIGH)
     return under or (Line((lo, ways[0].a[1]), (hi, ways[-1].b[1])),)
+
+
+def _both(first: Chain, second: Chain) -> Chain:
+    """The lower of two surfaces where both are, the only one elsewhere."""
+    if second[0].a[0] < first[0].a[0]:
+        first, second = second, first
+    end, far = first[-1].b[0], second[-1].b[0]
+    lid = (Line((end, HIGH), (far, HIGH)),) if far > end else ()
+    return lower((*first, *lid), second)
 
 
 def _standing(at: Point, cut: Cutter) -> Chain:
