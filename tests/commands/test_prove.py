@@ -114,6 +114,10 @@ FAULTS = {
     "a tool that is not there": (FIRST, r"^T1 M06\nG43 H1$", "T77 M06\nG43 H77", {"unknown-tool"}),
     "the spindle backwards": (FIRST, "M03", "M04", {"wrong-sense"}),
     "a retract removed": (SECOND, r"^G00 Z1\.0\n(X8\.733)$", r"G00 \1", {"rapid-contact"}),
+    "doubled feed": (FIRST, r"^G95 F0\.15$", "G95 F0.3", {"feed-gross"}),
+    "per minute for per turn": (FIRST, r"^G95 F", "G94 F", {"feed-rubs"}),
+    "per turn for per minute": (SECOND, r"^G95 F0\.1$", "G95 F144", {"feed-gross"}),
+    "a lost decimal point in F": (SECOND, r"^G95 F0\.1$", "G95 F01", {"feed-gross"}),
     "a stop removed": (SECOND, r"^M00\n(\(--- 4)", r"\1", {"no-hand-stop"}),
     "another set-up's header": (FIRST, "Set-up 1 of 2", "Set-up 2 of 2", {"another-setup"}),
 }
@@ -216,6 +220,28 @@ def test_the_program_of_another_set_up_or_job_is_refused(prove: Prove, text: Cal
         assert said.code == 3 and "another-setup" in codes(said)
     said = prove(text("reamed-bush"))
     assert said.code == 3 and "another-job" in codes(said)
+
+
+def test_a_feed_that_is_a_little_more_is_looked_at(prove: Prove, text: Callable[..., str]) -> None:
+    said = prove(change(text(), r"^G95 F0\.15$", "G95 F0.2"))
+    assert said.code == 0 and "feed-high" in codes(said)
+    assert prove(change(text(), r"^G95 F0\.15$", "G95 F0.16")).out.count("[feed-") == 0
+
+
+@pytest.mark.parametrize(("old", "new"), [("dia    = 16", "dia    = 17"), ("length = 70", "length = 70\nface_off = 2")])
+def test_a_bar_that_is_larger_than_the_text_was_made_for_is_told(
+    old: str, new: str, shelf: Path, call: Call, text: Callable[..., str]
+) -> None:
+    """The first rapids keep clear of it by a hair: that the cuts become deeper shows in no outline."""
+    job = (shelf / f"{CAP}.toml").read_text(encoding="utf-8")
+    assert old in job
+    other = shelf / "larger.toml"
+    other.write_text(job.replace(old, new, 1), encoding="utf-8")
+    said = call("prove", str(shelf / CAP / f"{CAP}-1.nc"), "--job", str(other))
+    assert said.code == 3, said.out
+    assert {"put-in-otherwise", "another-job"} <= codes(said)
+    other.write_text(job.replace("dia    = 16", "dia    = 20", 1), encoding="utf-8")
+    assert "rapid-contact" in codes(call("prove", str(shelf / CAP / f"{CAP}-1.nc"), "--job", str(other)))
 
 
 def test_a_changed_size_is_looked_at_not_refused_for_its_digest(prove: Prove, text: Callable[..., str]) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 from pathlib import Path
 
 from msgspec import Struct
@@ -23,6 +24,7 @@ from toolpath.errors import BadInput
 from toolpath.motion import Operation, Program, Step, Stop, ThreadCut, ToolCall
 from toolpath.plan.header import DIGEST
 from toolpath.plan.operations import ByHand, Planned
+from toolpath.plan.plan import Plan
 from toolpath.plan.steps import by_hand_kind
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Hand
@@ -135,12 +137,13 @@ def _stops(program: Program) -> Iterator[tuple[int, str]]:
             counts[sort] += 1
 
 
-def header_findings(given: Given, tools: Sequence[Tool], *, number: int, digest: str) -> Iterator[Finding]:
-    """What the text says of itself that is not so: another job, another set-up, other tools.
+def header_findings(given: Given, tools: Sequence[Tool], planned: Plan) -> Iterator[Finding]:
+    """What the text says of itself that is not so: another job, another set-up, another hold or bar, other tools.
 
-    number: of the set-up it is proven in; digest: of the job. A text that says nothing of itself is taken as it is.
+    planned: the set-up it is proven in. A text that says nothing of itself is taken as it is.
     """
     head = list(_comments_before_blocks(given.text))
+    number, digest = planned.request.number, planned.request.digest
     for line, comment in head:
         if (said := _SETUP.match(comment)) and int(said.group(1)) != number:
             text = (
@@ -154,14 +157,34 @@ def header_findings(given: Given, tools: Sequence[Tool], *, number: int, digest:
                 "program anew, or see that everything below is what you want"
             )
             yield finding("another-job", text, line=line)
+    yield from _put_in_otherwise(head, planned)
     yield from _tool_findings(given, head, tools)
     yield from _called_otherwise(given)
+
+
+def _put_in_otherwise(head: Sequence[tuple[int, str]], planned: Plan) -> Iterator[Finding]:
+    """A header that tells the hand to put in another bar, or to hold it otherwise, than what is proven."""
+    own = next((k for k, comment in head if (m := _SETUP.match(comment)) and int(m[1]) == planned.request.number), 0)
+    said = _squeezed("".join(comment for _, comment in head))
+    lines = takewhile(lambda line: not line.startswith("X words"), planned.program.header)
+    for line in lines:
+        if own and line not in (DIGEST, planned.request.digest) and _squeezed(ascii_of(line)) not in said:
+            text = (
+                f"what is proven is this: {line}. The header says otherwise, and the hand does what it reads there; "
+                "make the program anew, or write this into the header"
+            )
+            yield finding("put-in-otherwise", text, line=own)
+
+
+def _squeezed(text: str) -> str:
+    """Without blanks: long comments are broken, at hyphens too."""
+    return "".join(text.split())
 
 
 def _tool_findings(given: Given, head: Sequence[tuple[int, str]], tools: Sequence[Tool]) -> Iterator[Finding]:
     """Tools that the header describes otherwise than the rack does."""
     names = {t.number: t.name for t in tools}
-    said = "".join("".join(comment.split()) for _, comment in head)  # long lines are broken, at hyphens too
+    said = _squeezed("".join(comment for _, comment in head))
     told = {int(m.group(1)): line for line, comment in head if (m := _TOOL.match(f"({comment}"))}
     called = {s.state.tool for s in given.program.steps if isinstance(s, ToolCall)}
     wrong = [

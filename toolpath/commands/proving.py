@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from posts.dialect import Dialect
 from posts.writer import Text
+from toolpath.commands.feeds import feed_findings
 from toolpath.commands.given import Given, header_findings, read_given, with_hands
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.commands.progress import progress
@@ -152,9 +153,12 @@ def _prove_one(
     with progress(f"proving {given.file.name}", len(program.steps), quiet=quiet) as told:
         proof = prove(program, against, told=told)
     tools = {t.number: t for t in (*inputs.tools, *tools_of(planned.operations))}
-    said = header_findings(given, list(tools.values()), number=planned.request.number, digest=inputs.job.digest)
+    said = header_findings(given, list(tools.values()), planned)
     left = (*planned.left, *earlier)
-    proof = replace(proof, findings=ranked((*proof.findings, *said, *not_made(proof, left))))
+    proof = replace(
+        proof,
+        findings=ranked((*proof.findings, *said, *feed_findings(program, planned.program), *not_made(proof, left))),
+    )
     return MadeSetup(planned, stock, Text(given.text, ()), program, proof, left)
 
 
