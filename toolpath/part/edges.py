@@ -77,7 +77,9 @@ class _Corners:
             got = chamfer_corner(e, f, row.size, angle=row.angle)
         if isinstance(got, NoCorner):
             raise self.refused(j, got, row_name(row), size).at(where=place)
-        made = "" if named.of == "outside" else "bored"
+        beside = max(self.sharp[j], self.sharp[self.after(j)], key=lambda p: p.of != "outside")
+        # What goes before a drilled hole's edge is a countersink; a round takes a bar.
+        made = "" if named.of == "outside" else beside.made if isinstance(row, Chamfer) else "bored"
         self.put(j, got, Piece(got.new, named.index, row_name(row), of=named.of, made=made, chain=named.chain))
 
     def break_edge(self, j: int, size: float) -> None:

@@ -21,8 +21,9 @@ from toolpath.part.hollows import hollows
 from toolpath.part.mirror import mirrored
 from toolpath.part.profile import profile
 from toolpath.part.ring import chains, ring
-from toolpath.part.rows import FaceGroove, Inside, Row
+from toolpath.part.rows import FaceGroove, Inside, Row, Threaded
 from toolpath.part.solid import volume
+from toolpath.part.threads import Place, ThreadOn, threads_of
 from toolpath.part.walk import Piece
 from toolpath.quantity import Size
 
@@ -35,6 +36,7 @@ class Surface(Struct, frozen=True):
     dia:  the diameter with its limits, where the row gives it
     of:   the list that `row` counts in: "outside", "inside" or "face"
     made: of an inside surface "bored", "drilled" or "reamed"; else empty
+    threaded: the thread that is cut on it, the surface being its crest
     """
 
     row: int | None
@@ -42,6 +44,7 @@ class Surface(Struct, frozen=True):
     dia: Size | None = None
     of: str = "outside"
     made: str = ""
+    threaded: Threaded | None = None
 
     def place(self, where: str) -> str:
         """Key path of its row, `where` being that of the part."""
@@ -100,6 +103,22 @@ class HalfSection(Struct, frozen=True):
     def _is_face(self, e: Element) -> bool:
         return isinstance(e, Line) and e.a[0] == e.b[0] and e.a[0] in (self.outside[0].a[0], self.outside[-1].b[0])
 
+    @property
+    def threads(self) -> tuple[ThreadOn, ...]:
+        """The threads of the part, outside first."""
+        chains = (
+            ("outside", self.outside, self.surfaces),
+            ("inside", self.inside, self.inside_surfaces),
+            ("inside_back", self.inside_back, self.inside_back_surfaces),
+        )
+        return tuple(
+            on
+            for name, chain, surfaces in chains
+            for on in threads_of(
+                name, [Place(e.a, e.b, s.row, s.name, s.threaded) for e, s in zip(chain, surfaces, strict=True)]
+            )
+        )
+
     def turned_round(self) -> HalfSection:
         """The same part with its back face at z = 0: what the lathe sees when the part is held by its front end."""
         far = self.length
@@ -151,4 +170,4 @@ def _elements(pieces: tuple[Piece, ...]) -> Chain:
 
 
 def _surfaces(pieces: tuple[Piece, ...]) -> tuple[Surface, ...]:
-    return tuple(Surface(p.row, p.name, p.dia, p.of, p.made) for p in pieces)
+    return tuple(Surface(p.row, p.name, p.dia, p.of, p.made, p.threaded) for p in pieces)

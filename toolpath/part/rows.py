@@ -14,6 +14,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from toolpath.quantity import Size
+from toolpath.shop.threads import Thread
 
 
 class Reach(Struct, frozen=True, kw_only=True):
@@ -23,11 +24,36 @@ class Reach(Struct, frozen=True, kw_only=True):
     length: float | None = None
 
 
+class Threaded(Struct, frozen=True):
+    """A thread and what cuts it: "die" or "point" outside, "tap" or "point" inside."""
+
+    thread: Thread
+    cut_by: str
+
+
 class Cylinder(Reach, frozen=True, kw_only=True):
     """Plain diameter; `made`, of an inside one: "bored", "drilled" or "reamed", empty where not written."""
 
     dia: Size
     made: str = ""
+    threaded: Threaded | None = None
+
+
+class Groove(Struct, frozen=True):
+    """A relief: its width along the axis, its diameter, the radius at its foot, mm."""
+
+    width: float
+    dia: Size
+    radius: float | None
+
+
+class ThreadRow(Reach, frozen=True, kw_only=True):
+    """A thread: the cylinder it is cut on, the relief at its end, and whether it starts with a chamfer."""
+
+    threaded: Threaded
+    dia: Size
+    undercut: Groove | None = None
+    start: bool = True
 
 
 class Taper(Reach, frozen=True, kw_only=True):
@@ -123,7 +149,7 @@ class Sharp(Struct, frozen=True, kw_only=True):
 
 
 CornerRow = Chamfer | Round | Sharp
-SurfaceRow = Cylinder | Taper | Curve | Quarter | Dome | Ball | Neck | Hole
+SurfaceRow = ThreadRow | Cylinder | Taper | Curve | Quarter | Dome | Ball | Neck | Hole
 Row = CornerRow | SurfaceRow
 
 

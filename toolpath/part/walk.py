@@ -9,6 +9,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import turn
@@ -16,8 +17,9 @@ from toolpath.geometry.elements import Element, Line
 from toolpath.part.figures import dia, plain
 from toolpath.part.joints import Asked, assign
 from toolpath.part.necks import front_wall, neck_ends
-from toolpath.part.rows import Chamfer, CornerRow, Neck, Round, Row, Sharp, SurfaceRow
+from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Neck, Round, Row, Sharp, SurfaceRow, Threaded
 from toolpath.part.surfaces import element, named, start_of
+from toolpath.part.threads import expanded
 from toolpath.quantity import Size
 
 SAME = 1e-9  # mm on the radius: two diameters nearer than this are one, and no shoulder stands between them
@@ -38,6 +40,7 @@ class Piece(Struct, frozen=True):
     of: str = "outside"
     made: str = ""
     chain: str = "outside"
+    threaded: Threaded | None = None
 
     def place(self, where: str) -> str:
         """Key path of its row."""
@@ -68,13 +71,13 @@ class Walk(ABC):
     """
 
     def __init__(self, rows: Sequence[tuple[int, Row]], *, where: str, chain: str) -> None:
-        self.rows = rows
+        self.rows = expanded(rows, inside=chain != "outside")
         self.chain, self.inside = chain, chain != "outside"
         self.of = "inside" if self.inside else "outside"
         self.where = f"{where}.{self.of}"
         self.z, self.x = 0.0, 0.0
         self.pieces: list[Piece] = []
-        self.surfaces: list[SurfaceRow] = [r for _, r in rows if not isinstance(r, CornerRow)]
+        self.surfaces: list[SurfaceRow] = [r for _, r in self.rows if not isinstance(r, CornerRow)]
         self.done = 0
         self.asked: dict[int, Asked] = {}
         self.waiting: list[Asked] = []
@@ -113,6 +116,8 @@ class Walk(ABC):
         self.step_to(start, k)
         e = self.element(row, before)
         self.add(e, k, named(row, e, inside=self.inside), size=getattr(row, "dia", None), made=getattr(row, "made", ""))
+        if isinstance(row, Cylinder) and row.threaded:
+            self.pieces[-1] = replace(self.pieces[-1], threaded=row.threaded)
         self.open = [len(self.pieces) - 1]
 
     def element(self, row: SurfaceRow, before: Element | None) -> Element:

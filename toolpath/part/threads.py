@@ -1,0 +1,169 @@
+"""Rows that carry threads: what a designation makes of a cylinder, and where the threads of a part are.
+
+A thread row stands for up to three rows: the chamfer it starts with, the cylinder it is cut on, and the relief at its
+end. They keep the index of the row a person wrote, so that every message names that one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from toolpath.errors import BadInput, CannotMake
+from toolpath.part.figures import mm
+from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Groove, Neck, Row, Sharp, Threaded, ThreadRow
+from toolpath.quantity import Size
+from toolpath.shop.drills import every_set
+from toolpath.shop.threads import Thread, limits
+from toolpath.shop.threads.forms import profile
+from toolpath.shop.threads.preparing import blank, bore, mouth, start
+from toolpath.shop.threads.relief import inside_relief, relief
+from toolpath.shop.threads.tap_drills import tap_drills
+from toolpath.shop.threads.thread import Span
+
+RELIEF_WALL = math.radians(45.0)
+"""Lean of the relief's wall on the thread's side, from square: the point leaves its last turn on it (common practice;
+the standard's table asks for 30 degrees at the least)."""
+
+
+class ThreadOn(Struct, frozen=True):
+    """A thread on a part, in (z, x) and mm, radii.
+
+    chain:   "outside", "inside" or "inside_back"; element: index in it of the cylinder the thread is on
+    front, back: z between which it is full, front > back
+    crest:   as turned or bored; pitch: the middle of its limits; root: as deep as its mate needs
+    relief:  (z, z) of the groove that follows it on the side away from its start, or None; behind: that side is the
+             back one
+    """
+
+    threaded: Threaded
+    chain: str
+    element: int
+    front: float
+    back: float
+    crest: float
+    pitch: float
+    root: float
+    relief: tuple[float, float] | None
+
+    @property
+    def inside(self) -> bool:
+        return self.chain != "outside"
+
+
+def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = None) -> Size:
+    """Diameter to turn or bore before the thread is cut, with its limits; a tapped hole has that of its drill.
+
+    drill: diameter of the tap drill, mm, where the row names one
+    Errors: BadInput when no drill lies within the limits of the hole.
+    """
+    span = bore(thread) if inside else blank(thread)
+    if not inside or cut_by != "tap":
+        return Size(span.middle, span.least, span.greatest, thread.in_full)
+    dia = drill if drill is not None else _usual(thread, span)
+    if dia >= thread.diameter:
+        raise BadInput(
+            f"a hole of {mm(dia)} is as large as the thread itself, {mm(thread.diameter)}: nothing is left to tap",
+            right=f"The hole lies between {mm(span.least)} and {mm(span.greatest)}",
+        )
+    return Size(dia, span.least, span.greatest, thread.in_full)
+
+
+def _usual(thread: Thread, span: Span) -> float:
+    """The drill within the limits that is nearest to diameter less pitch, metric ones first."""
+    found = [t.drill for t in tap_drills(thread, every_set()) if t.within]
+    if not found:
+        raise BadInput(
+            f"no drill lies within the hole's limits, {mm(span.least)} to {mm(span.greatest)}",
+            right="Name one with drill",
+        )
+    aim = thread.diameter - thread.pitch
+    return min(found, key=lambda d: (round(abs(d.dia - aim), 3), d.set != "metric", d.dia)).dia
+
+
+def groove(thread: Thread, *, inside: bool, width: float | None, dia: Size | None) -> Groove:
+    """The relief by the standard's table, but for what the row states. BadInput where the table has none."""
+    try:
+        found = inside_relief(thread) if inside else relief(thread)
+    except CannotMake as error:
+        if width is None or dia is None:
+            raise BadInput(str(error), right="Write undercut_width and undercut_dia") from None
+        return Groove(width=width, dia=dia, radius=None)
+    own = Size(found.dia.middle, found.dia.least, found.dia.greatest, f"relief of {thread.in_full}")
+    return Groove(width=width or found.width.greatest, dia=dia or own, radius=found.radius)
+
+
+def chamfer(thread: Thread, size: Size, *, inside: bool) -> Chamfer:
+    """Where the thread starts: below the root outside, over the major diameter inside."""
+    at = mouth(thread) if inside else start(thread)
+    deep = abs(at.dia - size.value) / 2.0
+    return Chamfer(size=deep, on="edge")
+
+
+def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool) -> list[tuple[int, Row]]:
+    """The rows with every thread row as the rows it stands for."""
+    out: list[tuple[int, Row]] = []
+    for k, row in rows:
+        if not isinstance(row, ThreadRow):
+            out.append((k, row))
+            continue
+        if row.start and not (out and isinstance(out[-1][1], CornerRow)):
+            out.append((k, chamfer(row.threaded.thread, row.dia, inside=inside)))
+        made = "" if not inside else "drilled" if row.threaded.cut_by == "tap" else "bored"
+        width = row.undercut.width if row.undercut else 0.0
+        to = None if row.to is None else row.to - width
+        length = None if row.length is None else row.length - width
+        if min(v for v in (to, length, math.inf) if v is not None) <= 0.0:
+            raise BadInput(f"a relief of {mm(width)} leaves nothing of the thread")
+        out.append((k, Cylinder(dia=row.dia, to=to, length=length, made=made, threaded=row.threaded)))
+        if row.undercut:
+            wall = RELIEF_WALL if not inside else 0.0
+            neck = Neck(
+                dia=row.undercut.dia,
+                to=row.to,
+                length=None if row.length is None else width,
+                front_wall=wall,
+                foot_radius=row.undercut.radius,
+            )
+            out += [(k, Sharp()), (k, neck)]
+    return out
+
+
+class Place(Struct, frozen=True):
+    """An element of a chain and what it is: (z, x) of its ends, the row it came from, its name."""
+
+    a: tuple[float, float]
+    b: tuple[float, float]
+    row: int | None
+    name: str
+    threaded: Threaded | None
+
+
+def threads_of(chain: str, places: Sequence[Place]) -> tuple[ThreadOn, ...]:
+    """The threads on a chain, in its order."""
+    return tuple(_on(chain, k, p.threaded, places) for k, p in enumerate(places) if p.threaded is not None)
+
+
+def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> ThreadOn:
+    inside, here = chain != "outside", places[k]
+    found, form = limits(threaded.thread), profile(threaded.thread)
+    own = found.hole if inside else found.screw
+    beside = [
+        z
+        for n, p in enumerate(places)
+        if n != k and p.row == here.row and not p.name.startswith("chamfer")
+        for z in (p.a[0], p.b[0])
+    ]
+    return ThreadOn(
+        threaded=threaded,
+        chain=chain,
+        element=k,
+        front=max(here.a[0], here.b[0]),
+        back=min(here.a[0], here.b[0]),
+        crest=here.a[1],
+        pitch=(own.pitch.middle if own else form.pitch_dia) / 2.0,
+        root=(form.hole_major if inside else form.minor) / 2.0,
+        relief=(max(beside), min(beside)) if beside else None,
+    )
