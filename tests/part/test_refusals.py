@@ -365,7 +365,9 @@ def test_no_such_value_makes_a_cylinder(word: str, value: str) -> None:
 
 def test_a_row_of_no_kind_lists_the_kinds() -> None:
     message = refusal("{ to = 20 }")
-    assert message.startswith("part.outside[0]: nothing says what kind of surface the row is. It needs one of: thread, dia, ")
+    assert message.startswith(
+        "part.outside[0]: nothing says what kind of surface the row is. It needs one of: thread, dia, "
+    )
     assert all(word in message for word in ("taper_to", "bulge_to", "dome_to", "ball", "neck", "chamfer", "radius"))
 
 

@@ -17,6 +17,7 @@ LAYER_OF = {
     "finish": "FINISH",
     "groove": "GROOVE",
     "part off": "GROOVE",
+    "thread": "THREAD",
 }
 
 

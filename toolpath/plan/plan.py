@@ -19,6 +19,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.steps import operations as as_steps
+from toolpath.plan.threading import of_setup, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
 from toolpath.shop.holding import refuse_too_long
@@ -71,6 +72,8 @@ def plan(request: Request) -> Plan:
     inside = bored(request, work, queue, on_axis)
     outside = _outside(request, work, queue, finish)
     face_left = _face_grooves(request, work, queue)
+    for on in of_setup(request):
+        queue.add(threaded(request, on, queue))
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
         off = operations.parting(request, work, parting, why_parting, start=start, stands=outside.stands, hole=hole)
