@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-from msgspec import Struct
-
 from toolpath.cutting.thread_form import ThreadForm, towards_chuck
 from toolpath.cutting.threading import ThreadData, plan_thread
 from toolpath.errors import BadInput, CannotMake
@@ -30,14 +28,6 @@ KEEP_OFF = 0.2
 """mm that the point stays from the shoulder behind a relief (common practice, no source)."""
 
 
-class Cut(Struct, frozen=True):
-    """A thread as it is cut: what it is on, the passes, the figures, the limits of its pitch diameter, mm."""
-
-    on: ThreadOn
-    job: Threading
-    pitch_dia: tuple[float, float]
-
-
 def of_setup(request: Request) -> tuple[ThreadOn, ...]:
     """The threads that this set-up cuts: those in the hollow that looks at the tools, and on what is turned here."""
     deep = math.inf if request.turn_to is None else request.turn_to
@@ -56,16 +46,18 @@ def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
     )
 
 
-def cut_of(request: Request, on: ThreadOn, tool: Tool, data: ThreadData) -> Threading:
-    """The passes of a thread that is cut with a point."""
+def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> Threading:
+    """The passes of a thread that is cut with a point. room: mm beyond the full thread towards the chuck, to stop in."""
     own = on.threaded.thread
     sign = -1.0 if on.inside else 1.0
     forward = request.machine.spindle_sense == "forward"
     to_chuck = towards_chuck("left" if own.left else "right", forward=forward)
     begins, ends = (on.front, on.back) if to_chuck else (on.back, on.front)
-    run_out, ramped = data.stopping.value, False
-    if on.relief is None and to_chuck:
-        run_out, ramped = RAMP * own.pitch, True
+    run_out, ramped = room, False
+    if not to_chuck:
+        run_out = max(data.stopping.value, request.machine.clearance)
+    elif on.relief is None:
+        ramped = True
         ends += run_out
     clearance = min(request.machine.clearance, on.crest / 2.0)
     return Threading(
@@ -91,7 +83,7 @@ def cut_of(request: Request, on: ThreadOn, tool: Tool, data: ThreadData) -> Thre
 
 def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
     tool, data = _tool(request, on)
-    job = cut_of(request, on, tool, data)
+    job = cut_of(request, on, data, room=_room(request, on, tool))
     if job.way > 0.0 and (on.relief is None or data.run_in.value > _room(request, on, tool)):
         has = 0.0 if on.relief is None else _room(request, on, tool)
         raise CannotMake(
