@@ -19,7 +19,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.steps import operations as as_steps
-from toolpath.plan.threading import of_setup, threaded
+from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
 from toolpath.shop.holding import refuse_too_long
@@ -73,6 +73,7 @@ def plan(request: Request) -> Plan:
     outside = _outside(request, work, queue, finish)
     face_left = _face_grooves(request, work, queue)
     for on in of_setup(request):
+        refuse_without_relief(on, inside.left if on.inside else outside.left)
         queue.add(threaded(request, on, queue))
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)

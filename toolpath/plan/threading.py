@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from toolpath.cutting.thread_form import ThreadForm, towards_chuck
 from toolpath.cutting.threading import ThreadData, plan_thread
@@ -14,6 +15,7 @@ from toolpath.passes.thread import Infeed, Threading, thread
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
+from toolpath.plan.rest import Left
 from toolpath.plan.share import SAME
 from toolpath.shop.threads import limits
 from toolpath.shop.tools import Tool
@@ -23,6 +25,9 @@ FLANK_RELIEF = math.radians(1.0)
 
 RAMP = 2.0
 """Pitches in which the point leaves the metal where there is no relief (common practice, no source)."""
+
+STILL_THERE = 0.1
+"""mm of metal left in a relief from which it is none."""
 
 KEEP_OFF = 0.2
 """mm that the point stays from the shoulder behind a relief (common practice, no source)."""
@@ -34,6 +39,20 @@ def of_setup(request: Request) -> tuple[ThreadOn, ...]:
     return tuple(
         on for on in request.part.threads if on.chain == "inside" or (on.chain == "outside" and -on.back <= deep + SAME)
     )
+
+
+def refuse_without_relief(on: ThreadOn, left: Iterable[Left]) -> None:
+    """CannotMake when metal is left in the relief in which the point must stop."""
+    if on.relief is None or on.threaded.cut_by != "point":
+        return
+    far = on.relief[1]
+    for region in left:
+        zs = [z for e in region.outline for z in (e.a[0], e.b[0])]
+        if region.thick > STILL_THERE and min(zs) < on.back and max(zs) > far:
+            raise CannotMake(
+                f"the relief of {on.threaded.thread.in_full} keeps {region.thick:.2f} mm of metal, for {region.why}: the "
+                "point has nowhere to stop. Take a groover that gets there, or leave undercut out: the thread then ends on a ramp"
+            )
 
 
 def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
