@@ -45,8 +45,8 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
     top = height_over(stands, (begins + SAME, -SAME))
     if top > -SAME:
         raise CannotMake(
-            f"nothing opens the hole to its depth of {-begins:.2f} mm for a boring bar: a drill leaves its cone on a flat "
-            'floor. Put a flat drill that goes in into the rack, or write floor = "drilled"'
+            f"nothing opens the hole to its depth of {-begins:.2f} mm for a boring bar: a drill leaves its cone on a "
+            'flat floor. Put a flat drill that goes in into the rack, or write floor = "drilled"'
         )
     return Side(
         works="inside",

@@ -50,8 +50,9 @@ def refuse_without_relief(on: ThreadOn, left: Iterable[Left]) -> None:
         zs = [z for e in region.outline for z in (e.a[0], e.b[0])]
         if region.thick > STILL_THERE and min(zs) < on.back and max(zs) > far:
             raise CannotMake(
-                f"the relief of {on.threaded.thread.in_full} keeps {region.thick:.2f} mm of metal, for {region.why}: the "
-                "point has nowhere to stop. Take a groover that gets there, or leave undercut out: the thread then ends on a ramp"
+                f"the relief of {on.threaded.thread.in_full} keeps {region.thick:.2f} mm of metal, for {region.why}: "
+                "the point has nowhere to stop. Take a groover that gets there, or leave undercut out: it then runs "
+                "out on a ramp"
             )
 
 
@@ -66,7 +67,7 @@ def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
 
 
 def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> Threading:
-    """The passes of a thread that is cut with a point. room: mm beyond the full thread towards the chuck, to stop in."""
+    """The passes of a thread that is cut with a point. room: mm beyond the full thread in which it stops."""
     own = on.threaded.thread
     sign = -1.0 if on.inside else 1.0
     forward = request.machine.spindle_sense == "forward"
@@ -106,8 +107,8 @@ def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
     if job.way > 0.0 and (on.relief is None or data.run_in.value > _room(request, on, tool)):
         has = 0.0 if on.relief is None else _room(request, on, tool)
         raise CannotMake(
-            f"{on.threaded.thread.in_full} is cut away from the chuck and must come up to speed in {data.run_in.value:.2f} "
-            f"mm behind it, where {has:.2f} mm are free. Make the relief wider, or cut it with a die"
+            f"{on.threaded.thread.in_full} is cut away from the chuck and must come up to speed in "
+            f"{data.run_in.value:.2f} mm behind it, where {has:.2f} mm are free. Make the relief wider, or cut it with a die"
         )
     legs, passes = thread(job, queue.start(tool))
     because = f"T{tool.number} for {on.threaded.thread.in_full}: {data.whole.value:.3f} mm deep, {data.whole.because}"
@@ -165,8 +166,8 @@ def _room(request: Request, on: ThreadOn, tool: Tool) -> float:
     beside, wide = _beside(tool, shoulder - sign * on.root), on.back - on.relief[1]
     if wide - beside <= KEEP_OFF:
         raise CannotMake(
-            f"T{tool.number} {tool.name} reaches {beside:.2f} mm towards the shoulder, and the relief is {wide:.2f} mm wide: "
-            f"write undercut_width = {beside + KEEP_OFF + on.threaded.thread.pitch:.1f}, or take a slimmer point"
+            f"T{tool.number} {tool.name} reaches {beside:.2f} mm towards the shoulder, and the relief is {wide:.2f} mm "
+            f"wide: write undercut_width = {beside + KEEP_OFF + on.threaded.thread.pitch:.1f}, or take a slimmer point"
         )
     return wide - beside - KEEP_OFF
 
@@ -194,6 +195,6 @@ def _told(request: Request, on: ThreadOn) -> str:
     else:
         how = f"die {own.in_full} in its holder against the tailstock, its tapered side first, {length:.1f} mm long"
     return (
-        f"isolate the drives, chuck key out, hands clear until all stands; {how}; turn the chuck by hand, a quarter back "
-        f"after every half turn to break the chip{oil}{shoulder}; back off, clean, try the mate"
+        f"isolate the drives, chuck key out, hands clear until all stands; {how}; turn the chuck by hand, a quarter "
+        f"back after every half turn to break the chip{oil}{shoulder}; back off, clean, try the mate"
     )
