@@ -108,7 +108,7 @@ def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
         has = 0.0 if on.relief is None else _room(request, on, tool)
         raise CannotMake(
             f"{on.threaded.thread.in_full} is cut away from the chuck and must come up to speed in "
-            f"{data.run_in.value:.2f} mm behind it, where {has:.2f} mm are free. Make the relief wider, or cut it with a die"
+            f"{data.run_in.value:.2f} mm behind it, where {has:.2f} mm are free. Widen the relief, or use a die"
         )
     legs, passes = thread(job, queue.start(tool))
     because = f"T{tool.number} for {on.threaded.thread.in_full}: {data.whole.value:.3f} mm deep, {data.whole.because}"
