@@ -17,14 +17,16 @@ from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
 from toolpath.plan.dry import dry_run
-from toolpath.plan.operations import ByHand
+from toolpath.plan.operations import ByHand, CutThread, Operation
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.setups import lying_next, next_stock, request_of
 from toolpath.plan.steps import tools_of
+from toolpath.plan.threading import pitch_limits
 from toolpath.proof.prove import Proof, prove
 from toolpath.proof.setting import Hand, Setting
+from toolpath.proof.thread_zones import ThreadZone
 from toolpath.reading import placed
 from toolpath.shop.holding import Holding
 from toolpath.shop.tools import Tool
@@ -170,6 +172,26 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
     )
 
 
+def zone(cut: CutThread) -> ThreadZone:
+    """Where a thread is to be cut, and what its pitch diameter must come to."""
+    on, job = cut.on, cut.job
+    sign = 1.0 if job.inside else -1.0
+    low, high = sorted((job.begins, job.ends))
+    runs = (job.run_out, job.run_in) if job.way < 0.0 else (job.run_in, job.run_out)
+    return ThreadZone(
+        z=(low, high),
+        crest=job.crest,
+        root=job.crest + sign * job.depth,
+        lead=job.lead,
+        hand="left" if on.threaded.thread.left else "right",
+        starts=job.starts,
+        inside=job.inside,
+        run_out=runs,
+        half_angle=job.half_angle,
+        pitch_dia=pitch_limits(on),
+    )
+
+
 def setting(
     inputs: Inputs, planned: Plan, stock: tuple[Chain, ...], *, by_hand: tuple[Hand, ...] | None = None
 ) -> Setting:
@@ -189,6 +211,7 @@ def setting(
         on_thread=work.hold.on_thread,
         tools={t.number: t for t in (*inputs.tools, *tools_of(planned.operations))},
         machine=inputs.machine,
+        threads=tuple(zone(op.cuts) for op in planned.operations if isinstance(op, Operation) and op.cuts),
         by_hand=by_hand,
         last_digit=inputs.machine.resolution,
         least_wall=inputs.least_wall.thick,

@@ -85,11 +85,11 @@ def _mandrel(table: HoldingTable, where: str) -> str:
     if table.on is UNSET:
         return ""
     word, _, thread = table.on.strip().partition(" ")
-    if word != "mandrel" or table.in_ is not UNSET or table.grip != "part" or table.held is not UNSET:
+    if word != "mandrel" or table.in_ is not UNSET or table.grip == "bar" or table.held is not UNSET:
         raise BadInput(
             f"'{table.on}' with the other keys is no hold on the part's own thread",
             where=f"{where}.on",
-            right='Write grip = "part", on = "mandrel M10x1" and against = "shoulder at 9", without in and held',
+            right='Write on = "mandrel M10x1" and against = "shoulder at 9", without in and held',
         )
     if table.against is UNSET:
         raise BadInput(

@@ -55,20 +55,27 @@ def cylinders(stock: Stock) -> tuple[Cylinder, ...]:
     return tuple(out)
 
 
-def grip(stock: Stock, *, keep_off: float, held: tuple[float, float] | None = None) -> Gripped:
+def grip(
+    stock: Stock,
+    *,
+    keep_off: float,
+    held: tuple[float, float] | None = None,
+    threads: tuple[tuple[float, float], ...] = (),
+) -> Gripped:
     """The cylinder to hold: the one that leaves the least overhang for the length held.
 
     keep_off: z from which tools come no nearer to the hold, mm; held: the stretch of z asked for
+    threads:  stretches of z that carry one, which no jaw may crush
     CannotMake naming every cylinder and why it does not do.
     """
     if held is not None:
-        return _as_asked(stock, held, keep_off)
+        return _as_asked(stock, held, keep_off, threads)
     told: list[str] = []
     best: tuple[float, Gripped] | None = None
     for c in cylinders(stock):
         nose = min(c.near, keep_off)
         length, out = nose - c.far, stock.front - nose
-        why = _why_not(stock, c, nose)
+        why = _why_not(stock, c, nose, threads)
         if why:
             told.append(f"diameter {c.dia:g} from z {c.far:.2f} to {c.near:.2f}: {why}")
         elif best is None or length / out > best[0]:
@@ -129,11 +136,13 @@ def widest_hole(stock: Stock, stretch: tuple[float, float]) -> float:
     return 2.0 * max((x for e in hollow for z in places for x in radii(e, z)), default=0.0)
 
 
-def _as_asked(stock: Stock, held: tuple[float, float], keep_off: float) -> Gripped:
+def _as_asked(
+    stock: Stock, held: tuple[float, float], keep_off: float, threads: tuple[tuple[float, float], ...]
+) -> Gripped:
     far, near = min(held), max(held)
     for c in cylinders(stock):
         if c.far <= far + SAME and near <= c.near + SAME:
-            why = _why_not(stock, Cylinder(c.dia, far, near), near)
+            why = _why_not(stock, Cylinder(c.dia, far, near), near, threads)
             if near > keep_off + SAME:
                 why = f"the tools come to z {keep_off:.2f} mm"
             if why:
@@ -143,9 +152,11 @@ def _as_asked(stock: Stock, held: tuple[float, float], keep_off: float) -> Gripp
     raise CannotMake(f"from z {far:.2f} to {near:.2f} mm there is no one cylinder to hold; the work has: {there}")
 
 
-def _why_not(stock: Stock, c: Cylinder, nose: float) -> str:
+def _why_not(stock: Stock, c: Cylinder, nose: float, threads: tuple[tuple[float, float], ...]) -> str:
     """Why a cylinder can not be held with the hold's nose there, or nothing."""
     length, out = nose - c.far, stock.front - nose
+    if any(low < nose - SAME and high > c.far + SAME for low, high in threads):
+        return "a thread is on it, which jaws would crush: hold it by its thread on a mandrel"
     needed = max(LEAST, PER_DIA * c.dia)
     if length < needed - SAME:
         return f"only {max(length, 0.0):.2f} mm of it are behind what is cut, {needed:g} are needed"

@@ -13,10 +13,12 @@ from toolpath.geometry.elements import Chain, Line, Point, reverse
 from toolpath.geometry.minimum import between, height_over
 from toolpath.geometry.silhouette import silhouette
 from toolpath.part.stock import Stock
+from toolpath.part.threads import ThreadOn
 from toolpath.passes import levels
 from toolpath.passes.face import Facing, face
 from toolpath.passes.legs import Legs
 from toolpath.passes.part_off import Parting, part_off
+from toolpath.passes.thread import Threading
 from toolpath.plan.reach import on_contour, standing
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR
@@ -34,10 +36,17 @@ LIFT = 0.5
 """mm the blade is drawn back between pecks to break the chip (common practice, no source)."""
 
 
+class CutThread(Struct, frozen=True):
+    """A thread that a point cuts: what of the part it is, and the passes."""
+
+    on: ThreadOn
+    job: Threading
+
+
 class Operation(Struct, frozen=True):
     """kind: face | rough | finish | groove | part off. legs: from the change point or where the operation before ended.
 
-    depth: greatest depth of cut, mm per side; passes: how many cuts
+    depth: greatest depth of cut, mm per side; passes: how many cuts; cuts: the thread, where it cuts one
     """
 
     kind: str
@@ -47,6 +56,7 @@ class Operation(Struct, frozen=True):
     legs: Legs
     depth: float
     passes: int
+    cuts: CutThread | None = None
 
 
 class ByHand(Struct, frozen=True):

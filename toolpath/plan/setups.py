@@ -61,11 +61,14 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         return request
     rows, _ = shares(request, None)
     keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
-    gripped = _gripped(here, stock, length=part.length, keep_off=keep_off)
+    threads = tuple((on.back, on.front) for on in part.threads if not on.inside)
+    gripped = _gripped(here, stock, length=part.length, keep_off=keep_off, threads=threads)
     return replace(request, gripped=gripped, zero=here.zero)
 
 
-def _gripped(here: Holding, stock: Stock, *, length: float, keep_off: float) -> Gripped:
+def _gripped(
+    here: Holding, stock: Stock, *, length: float, keep_off: float, threads: tuple[tuple[float, float], ...]
+) -> Gripped:
     """What of the work is held. length: of the part; keep_off: z from which tools come no nearer to the hold, mm"""
     if here.kind == "expanding arbor":
         return in_bore(stock)
@@ -75,7 +78,7 @@ def _gripped(here: Holding, stock: Stock, *, length: float, keep_off: float) -> 
         held = (a - length, b - length) if here.end == "back" else (-min(b, length), -a)
     if here.kind == "mandrel" and held is not None:
         return on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
-    return grip(stock, keep_off=keep_off, held=held)
+    return grip(stock, keep_off=keep_off, held=held, threads=threads)
 
 
 def _refuse_unplanned(here: Holding) -> None:

@@ -12,7 +12,7 @@ from toolpath.geometry.frame import OUTSIDE
 from toolpath.part.threads import ThreadOn
 from toolpath.passes.legs import in_frame
 from toolpath.passes.thread import Infeed, Threading, thread
-from toolpath.plan.operations import ByHand, Operation, Planned
+from toolpath.plan.operations import ByHand, CutThread, Operation, Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
@@ -112,7 +112,7 @@ def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
         )
     legs, passes = thread(job, queue.start(tool))
     because = f"T{tool.number} for {on.threaded.thread.in_full}: {data.whole.value:.3f} mm deep, {data.whole.because}"
-    return Operation("thread", tool, data, because, in_frame(legs, OUTSIDE), job.depth, passes)
+    return Operation("thread", tool, data, because, in_frame(legs, OUTSIDE), job.depth, passes, CutThread(on, job))
 
 
 def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
