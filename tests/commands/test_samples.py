@@ -208,7 +208,83 @@ def reamed_bush() -> Polygon:
     return section
 
 
+def spigot(start: float) -> tuple[list[Place], Place]:
+    """M10 x 1 - 6g, 9.974/9.794, its relief 3 wide, 8.4 h13 (0/-0.22), foot radius 0.6, wall 45 degrees, `start` from the
+    front to the shoulder; the points from (0, x) to the shoulder's foot, and that foot."""
+    crest, floor = (9.974 + 9.794) / 4, (8.4 - 0.11) / 2
+    chamfer = crest - 8.496 / 2  # the start lies 0.1 P under the least root
+    begin = start + 3.0
+    wall = (begin - (crest - floor), floor)
+    foot = (start, floor)
+    points = [
+        (0.0, crest - chamfer),
+        (-chamfer, crest),
+        (begin, crest),
+        *rounded((begin, crest), wall, foot, 0.6),
+        *rounded(wall, foot, (start, 2 * crest), 0.6),
+    ]
+    return points, foot
+
+
+def screwed_cap() -> Polygon:
+    """The cap's knot in a drilled hole of 6 with a point of 118 degrees; the cord's hole of 2 from the back meets it."""
+    points, _ = spigot(-9.0)
+    flange, end, knot, cord = (14 - 0.035) / 2, 4.5, 3.0, 1.0
+    cone = math.tan(math.radians(59))
+    section = Polygon(
+        [
+            (0, knot),
+            *points,
+            (-9, flange),
+            (-13, flange),
+            (-22, end),
+            (-22, cord),
+            (-12 - (knot - cord) / cone, cord),
+            (-12, knot),
+        ]
+    )
+    for corner in ((0, knot), (-9, flange), (-22, end), (-22, cord)):
+        section = broken(section, corner, 0.2)
+    return section
+
+
+def try_plug() -> Polygon:
+    points, _ = spigot(-10.0)
+    section = Polygon([(0, 0), *points, (-10, 7.5), (-30, 7.5), (-30, 0)])
+    for corner in ((-10, 7.5), (-30, 7.5)):
+        section = broken(section, corner, 0.3)
+    return section
+
+
+def screwed_body() -> Polygon:
+    """M10 x 1 - 6H bored to 8.917/9.153, its mouth 1.05 times the diameter; behind it a drill of 8.5 to 13."""
+    bore, hole = (8.917 + 9.153) / 4, 4.25
+    mouth = 10.5 / 2
+    cone = math.tan(math.radians(59))
+    section = Polygon(
+        [
+            (0, mouth),
+            (0, 10),
+            *rounded((0, 10), (-12, 10), (-12, 12), 0.5),
+            (-12, 12),
+            (-30, 12),
+            (-30, 0),
+            (-13 - hole / cone, 0),
+            (-13, hole),
+            (-11, hole),
+            (-11, bore),
+            (-(mouth - bore), bore),
+        ]
+    )
+    for corner in ((0, 10), (-12, 12), (-30, 12)):
+        section = broken(section, corner, 0.3)
+    return broken(section, (-11, hole), (bore - hole) / 3)  # as much as leaves the low step two thirds of itself
+
+
 DRAWN = {
+    "screwed-cap": screwed_cap,
+    "try-plug": try_plug,
+    "screwed-body": screwed_body,
     "plumb-bob-body": plumb_bob_body,
     "stepped-arbor": stepped_arbor,
     "drawer-knob": drawer_knob,
