@@ -209,8 +209,8 @@ def reamed_bush() -> Polygon:
 
 
 def spigot(start: float) -> tuple[list[Place], Place]:
-    """M10 x 1 - 6g, 9.974/9.794, its relief 3 wide, 8.4 h13 (0/-0.22), foot radius 0.6, wall 45 degrees, `start` from the
-    front to the shoulder; the points from (0, x) to the shoulder's foot, and that foot."""
+    """M10 x 1 - 6g, 9.974/9.794, its relief 3 wide, 8.4 h13 (0/-0.22), foot radius 0.6, wall 45 degrees, `start` from
+    the front to the shoulder; the points from (0, x) to the shoulder's foot, and that foot."""
     crest, floor = (9.974 + 9.794) / 4, (8.4 - 0.11) / 2
     chamfer = crest - 8.496 / 2  # the start lies 0.1 P under the least root
     begin = start + 3.0
@@ -227,7 +227,7 @@ def spigot(start: float) -> tuple[list[Place], Place]:
 
 
 def screwed_cap() -> Polygon:
-    """The cap's knot in a drilled hole of 6 with a point of 118 degrees; the cord's hole of 2 from the back meets it."""
+    """The knot in a drilled hole of 6, point 118 degrees; the cord's hole of 2 from the back meets it."""
     points, _ = spigot(-9.0)
     flange, end, knot, cord = (14 - 0.035) / 2, 4.5, 3.0, 1.0
     cone = math.tan(math.radians(59))
