@@ -25,6 +25,7 @@ def shares(request: Request, blade: Tool | None) -> tuple[Chain, Chain]:
     """(what is turned, from the front to the back, a plain face first; what the blade cuts, left to right)."""
     outside = request.part.outside
     if request.turn_to is None:
+        outside = tuple(part for e in outside for part in _at_its_top(e, blade, -request.part.length))
         first_back = _first_of_back(outside, request.part.length, blade)
         return _plain(outside[:first_back]), reverse(outside[first_back:]) if blade else ()
     rows = _plain(turned_to(outside, request.turn_to))
@@ -79,6 +80,16 @@ def _plain(rows: Chain) -> Chain:
     """The rows with a plain face in place of a grooved one."""
     face = front_of(rows)
     return (*((Line(face[0].a, face[-1].b),) if face else ()), *rows[len(face) :])
+
+
+def _at_its_top(e: Element, blade: Tool | None, back: float) -> Chain:
+    """An arc within the blade's reach cut at its highest point: what rises there is turned, or it would be cut away."""
+    if blade is None or isinstance(e, Line) or e.a[0] > back + BLADE_SHARE * blade.width:
+        return (e,)
+    top = (e.centre[0], e.centre[1] + e.radius)
+    if not SAME < e.parameter_of(top) < 1.0 - SAME:
+        return (e,)
+    return tuple(arc_about(e.centre, a, b, ccw=e.sweep > 0.0) for a, b in ((e.a, top), (top, e.b)))
 
 
 def _first_of_back(outside: Chain, length: float, blade: Tool | None) -> int:
