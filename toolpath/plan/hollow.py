@@ -40,8 +40,10 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
     behind = _tail(work, end, stands, far=-request.part.length) if through else _floor(end)
     contour = (*behind, *seen)
     wanted = frozenset(range(len(behind) + len(seen) - n, len(behind) + len(seen)))
-    tail = frozenset({len(behind) - 1}) if through and len(behind) > 1 else frozenset()
-    begins = behind[0].b[0] if tail else bored[0].a[0]
+    # The end of the bore behind the part is cut where a hole goes on there; a bar never climbs up solid metal.
+    first = 2 if behind[0].a[1] > 0.0 else 1
+    tail = frozenset(range(first, len(behind))) if through else frozenset()
+    begins = behind[-1].a[0] if tail else bored[0].a[0]
     top = height_over(stands, (begins + SAME, -SAME))
     if top > -SAME:
         raise CannotMake(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from toolpath.cutting.turning import leave_on
 from toolpath.geometry.elements import Chain, Line, polyline, reverse
 from toolpath.geometry.frame import INSIDE
-from toolpath.geometry.minimum import lower
+from toolpath.geometry.minimum import height_over, lower
 from toolpath.geometry.regions import regions
 from toolpath.plan import choose, turning
 from toolpath.plan.drilling import on_axis
@@ -15,7 +16,10 @@ from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, s
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import LEAST, Left
+from toolpath.plan.side import Side
 from toolpath.plan.workpiece import RUN_OUT, Workpiece
+from toolpath.shop.outlines import box
+from toolpath.shop.tools import Tool
 
 
 class Drilled(Struct, frozen=True):
@@ -63,7 +67,7 @@ def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> I
         refuse_tight(choice.reach, op.legs)
         queue.add(op)
     done = turning.rest_of(request, work, queue, fit, finish.reach)
-    return Inside(inner_surface(_with(done.stands, wanted)), (*done.left, *edge))
+    return Inside(inner_surface(_with(done.stands, wanted)), (*done.left, *edge, *_bore_end(side, rough.tool)))
 
 
 def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:
@@ -73,6 +77,18 @@ def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:
     found = regions(lower(stands, axis), lower(must, axis), (lo, 0.0), least=LEAST)
     why = "what is drilled or reamed ends in the shape of the tool's point or lead"
     return tuple(Left(INSIDE.back.chain(r.outline), r.thick, why) for r in found)
+
+
+def _bore_end(side: Side, tool: Tool) -> tuple[Left, ...]:
+    """What roughing leaves, in solid bar behind the part, at the end of a bore that goes right through."""
+    level = side.contour[2]
+    if side.finished == side.wanted or side.contour[0].a[1] < 0.0:
+        return ()
+    thick = leave_on(tool)[1].value
+    stop, bore = level.a
+    drilled_to = height_over(side.stands, (stop, stop + thick))
+    outline = box(stop, -drilled_to, stop + thick, -bore)
+    return (Left(outline, thick, "the bore ends in the bar behind the part, where no finish cut is worth while"),)
 
 
 def _far_edge(rows: Rows) -> tuple[Left, ...]:
