@@ -104,6 +104,15 @@ def test_no_drill_before_the_bar_enters_a_floor_or_a_taper() -> None:
             assert z <= drill.tip or cut <= max(x, 0.0) + 1e-9
 
 
+def test_a_drills_point_may_go_down_a_taper_that_its_body_would_enter() -> None:
+    """Taper from radius 6 to 2.5 over 4 mm, 0.3 mm to leave, tip 0.3 mm over the ledge at 10: the point of 118 degrees
+    reaches the metal to be left where -9.7 + 4 t - (2.2 + 3.5 t) / tan 59 = -9.7, t = 0.695, at radius 4.63."""
+    part = hollow({"dia": 12, "to": 6}, {"taper_to": 5, "to": 10}, {"hole": 3, "deep": 16})
+    (drill,) = [s for s in asked(part) if s.operation == "drill" and "a side to bore" in s.because]
+    assert 8.7 < drill.dia <= 2.0 * 4.63
+    assert drill.tip == pytest.approx(-10.0 + BORE_STOCK)
+
+
 def test_a_tube_is_not_drilled_where_it_is_open_already() -> None:
     assert names(asked(hollow({"dia": 14, "to": 10}, {"dia": 12, "to": 24}), bore=11.0)) == []
 

@@ -116,6 +116,11 @@ JOBS: dict[str, dict[str, Any]] = {
         "outside": [{"dia": 10, "to": 10}, {"bulge_to": 10, "to": 30, "radius": 14}],
         "holdings": [COLLET, {**COLLET, "turn_to": 10}],
     },
+    "turn_to before the belly": {
+        "bar": {"dia": 20, "length": 80},
+        "outside": [{"dia": 10, "to": 10}, {"bulge_to": 10, "to": 30, "radius": 14}],
+        "holdings": [COLLET, {**COLLET, "turn_to": 14}],
+    },
     "held where it is said": {
         "bar": {"dia": 20, "length": 80},
         "outside": [{"dia": 12, "to": 10}, {"dia": 18, "to": 22}, {"dia": 10, "to": 30}],

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain, Line, reverse
+from toolpath.geometry.elements import Chain, Element, Line, reverse
 from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import between, height_over
 from toolpath.part.halfsection import HalfSection
@@ -48,7 +48,7 @@ SAME_SIZE = 1e-6
 ALIKE = 0.01
 """mm: drills that get as deep but for this are alike, and the thickest is taken."""
 
-SAMPLES = 16
+SAMPLES = 64
 """Places along an element where a drill that goes before a bar is held against it."""
 
 DRILLED = ("drilled", "reamed")
@@ -234,12 +234,19 @@ def _lowest(drill: Drill, rows: Rows, *, beyond: float | None) -> float:
     floor = rows.chain[rows.bored - 1].b[0] + BORE_STOCK
     deep = floor if beyond is None else beyond - drill.dia / 2.0 / flat
     for e in rows.chain:
-        for k in range(SAMPLES + 1):
-            z, x = e.point_at(k / SAMPLES)
+        for t in _places(e, drill.dia / 2.0 + BORE_STOCK):
+            z, x = e.point_at(t)
             inner = max(x - BORE_STOCK, 0.0)
-            if inner < drill.dia / 2.0:
+            if inner <= drill.dia / 2.0 + SAME:
                 deep = max(deep, z + BORE_STOCK - inner / flat)
     return min(deep, 0.0)
+
+
+def _places(e: Element, radius: float) -> list[float]:
+    """Parameters of an element where a drill is held against it: along it, and where it has this radius."""
+    fall = e.a[1] - e.b[1]
+    at = (e.a[1] - radius) / fall if isinstance(e, Line) and abs(fall) > SAME else 0.0
+    return [*(k / SAMPLES for k in range(SAMPLES + 1)), min(max(at, 0.0), 1.0)]
 
 
 def _flat_floor(drawer: Drawer, rows: Rows) -> list[Step]:

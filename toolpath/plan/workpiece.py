@@ -77,7 +77,9 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     bar = height_over(stock.skyline, (max(stock.back, end[0] - run - hollow), end[0] - run))
     # Where an earlier set-up has turned what follows, the surface runs on into it: there is no step to rise over.
     met = request.gripped is not None and _just_behind(stock.skyline, end[0]) <= end[1] + MEETS
-    tail = () if met else _tail(end, bar, run=run, hollow=hollow)
+    # A hollow that begins level would dip under a surface that goes on rising: only an upright wall is clear of it.
+    rises = run <= 0.0 and rows[-1].tangent_at(1.0)[1] > SAME and rows[-1].tangent_at(1.0)[0] < -SAME
+    tail = () if met else _tail(end, bar, run=run, hollow=0.0 if rises else hollow)
     reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, far - width))
     stick_out = _stick_out(request, reach_back)
     nose_z = stock.front - stick_out
@@ -136,7 +138,9 @@ def _tail(end: Point, r_bar: float, *, run: float, hollow: float) -> Chain:
     if rise <= SAME:
         return tuple(out)
     radius = max(hollow, SAME)
-    if rise <= radius:
+    if hollow <= SAME:
+        out.append(Line((z, x), (z, r_bar)))
+    elif rise <= radius:
         along = math.sqrt(max(radius**2 - (radius - rise) ** 2, 0.0))
         out.append(arc_about((z, x + radius), (z, x), (z - along, r_bar), ccw=False))
     else:
