@@ -160,6 +160,21 @@ def test_a_text_that_can_not_be_read_is_told_with_line_and_column(what: str, pro
     assert f"edited.nc{message}" in err or f"edited.nc: {message}" in err
 
 
+def test_a_text_without_end_of_work_ends_in_bounded_time(prove: Prove, text: Callable[..., str]) -> None:
+    """Thousands of blocks are proven; what would take hours is refused before."""
+    start = text().index("(--- 2")
+    blocks = "".join(f"G00 X{60 + k % 2}.\nZ{5 + k % 3}.\n" for k in range(2000))
+    assert prove(text()[:start] + blocks + text()[start:]).code == 0
+    circles = "".join(f"G00 X100. Z10.\nG02 X100. Z10. I4000. K{k}.\n" for k in range(400))
+    code, out, err = prove(text()[:start] + circles + text()[start:])
+    assert (code, out) == (1, "") and "correct the arcs that are far larger than the work" in err
+
+
+def test_a_text_that_no_set_up_needs_is_not_read(prove: Prove) -> None:
+    code, _, err = prove("G01 X10.\n" * 2_000_000)
+    assert code == 1 and "18000000 bytes" in err and "Split the program" in err
+
+
 def test_words_that_a_person_drops_are_read_errors(prove: Prove, text: Callable[..., str]) -> None:
     no_spindle = "\n".join(line for line in text().splitlines() if "M03" not in line) + "\n"
     code, _, err = prove(no_spindle)

@@ -6,6 +6,7 @@ the stop whose heading names it; in a text without headings, to the stop that co
 
 from __future__ import annotations
 
+import math
 import re
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
@@ -21,18 +22,21 @@ from posts.dialect import Dialect, code_of
 from posts.lexer import tokens_of
 from posts.reader import read
 from toolpath.errors import BadInput
-from toolpath.motion import Operation, Program, Step, Stop, ThreadCut, ToolCall
+from toolpath.motion import ArcCut, Operation, Program, Step, Stop, ThreadCut, ToolCall
 from toolpath.plan.header import DIGEST
 from toolpath.plan.operations import ByHand, Planned
 from toolpath.plan.plan import Plan
 from toolpath.plan.steps import by_hand_kind
 from toolpath.proof.findings import Finding, finding
-from toolpath.proof.setting import Hand
-from toolpath.proof.tracks import FEEDS, MOVES
+from toolpath.proof.setting import FINE, Hand
+from toolpath.proof.tracks import FEEDS, MOVES, sweep_of
 from toolpath.shop.tools import Tool
 
-LARGEST = 64_000_000
-"""Bytes of the largest text that is read: some millions of blocks, which no set-up of a bench lathe has."""
+LARGEST = 16_000_000
+"""Bytes of the largest text that is read: a million blocks, which no set-up of a bench lathe has."""
+
+MOST_CHORDS = 4_000_000
+"""Chords into which the arcs of a text are broken at most: the proof sweeps some ten thousand a second."""
 
 _SETUP = re.compile(r"Set-up (\d{1,4}) of \d{1,4}\b")
 _TOOL = re.compile(r"\(T(\d{1,6}): ")
@@ -61,7 +65,18 @@ def read_given(file: Path, dialect: Dialect, noses: Noses) -> Given:
     if not text.strip():
         raise BadInput("the program is empty", file=str(file), right="Write it anew with `halfsection make`")
     program = read(text, dialect, file=str(file), noses=noses)
+    if (chords := sum(_chords(s) for s in program.steps if isinstance(s, ArcCut))) > MOST_CHORDS:
+        raise BadInput(
+            f"the arcs of the text are so long that the proof would sweep {chords:.2g} chords",
+            file=str(file),
+            right=f"At most {MOST_CHORDS:.2g} are swept: correct the arcs that are far larger than the work",
+        )
     return Given(file, text, replace(program, operations=_named(program.operations)), _compensated(text, dialect))
+
+
+def _chords(move: ArcCut) -> float:
+    """About as many chords as keep FINE to the arc."""
+    return 1.0 + abs(sweep_of(move)) * math.sqrt(math.dist(move.start, move.centre) / (8.0 * FINE))
 
 
 def _compensated(text: str, dialect: Dialect) -> bool:

@@ -152,7 +152,9 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
     at, tool, ended = None, 0, False
     for step in steps:
         if ended:
-            yield finding("after-end", "a step stands after the program's end; it will not run", line=step.line)
+            yield finding(
+                "after-end", "a step stands after the program's end and will not run; put it before M30", line=step.line
+            )
             return
         ended = isinstance(step, End)
         if isinstance(step, MOVES):

@@ -171,7 +171,7 @@ def _faults(
     if thread.flat_mm <= max(zone.least_flat - slack, 0.0):
         text = (
             f"{max(thread.flat_mm, 0.0):.3f} mm is left of the crest, {zone.least_flat:.3f} are needed: passes do not "
-            "fall together, or the point is too wide"
+            "fall together, or the point is too wide; start them at one place, or take a narrower point"
         )
         yield "thread-crest", text, zone.least_flat - thread.flat_mm
     yield from _starts(s.pieces(pitch), zone)
