@@ -186,3 +186,13 @@ def test_the_blade_takes_the_whole_of_a_back_corner_beside_a_long_collar() -> No
     piece = made(request(part({"dia": 12, "to": 34}, {"dia": 18, "to": 42}, {"chamfer": 1.0})))
     corner = [u for u in piece.proof.uncut if u.at[0] < -40.0]
     assert not corner, [(u.thick_mm, u.at) for u in corner]
+
+
+def test_what_rises_of_a_rounded_back_corner_is_turned() -> None:
+    """The round between a slope up and a slope down to the back rises over where the slope up ends: the tool that turns
+    on behind the part must not cut that off."""
+    rows = ({"dia": 12, "to": 20}, {"taper_to": 20, "to": 22}, {"radius": 0.5}, {"taper_to": 12, "to": 23})
+    piece = made(request(part(*rows)))
+    assert piece.stops == []
+    assert piece.proof.gouge_mm <= FORGIVEN
+    assert piece.proof.uncut_mm <= piece.left + NEAR
