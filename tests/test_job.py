@@ -140,15 +140,33 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("rest", "words"),
+    [
+        ("infeed = 'sideways'", "threading.infeed"),
+        ("springs = 40", "40 passes at full depth are no number of passes. Write 0 to 9"),
+    ],
+)
+def test_how_a_thread_is_cut(tmp_path: Path, rest: str, words: str) -> None:
+    threaded = LEAST.replace("{ dia = 12", '{ thread = "M12", cut_by = "point"')
+    good = read(tmp_path, threaded + "[threading]\ninfeed = 'alternating'\nsprings = 0\n")
+    assert (good.infeed, good.springs) == ("alternating", 0)
+    with pytest.raises(BadInput, match=words):
+        read(tmp_path, threaded + f"[threading]\n{rest}\n")
+    with pytest.raises(BadInput, match="no thread of the part is cut with a point"):
+        read(tmp_path, LEAST + "[threading]\nsprings = 1\n")
+
+
 def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
     assert all(len(default.why.split()) >= 4 for default in DEFAULTS.values())
     job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
     blank = read(tmp_path, LEAST.replace("dia = 16\nlength = 60", "outside = [{ dia = 16, to = 60 }]"))
     round_ = read(tmp_path, LEAST + "[[holding]]\n[[holding]]\n")
+    threaded = read(tmp_path, LEAST.replace("{ dia = 12", '{ thread = "M12", cut_by = "point"'))
     holds = read(
         tmp_path, LEAST + '[[component]]\nname = "p"\nsteps = [{ dia = 3, length = 5 }]\nfit = "free"\nseat = 4\n'
     )
-    jobs = (job, blank, round_, holds)
+    jobs = (job, blank, round_, threaded, holds)
     assert {d.key for one in jobs for d in one.defaults} == set(DEFAULTS)
     assert job.expected == Expected(2261.9, pytest.approx(0.22619, rel=1e-12))
 

@@ -162,6 +162,8 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         height_um=job.finish_um,
         compensation=job.compensation,
         pattern=job.pattern,
+        infeed=job.infeed,
+        springs=job.springs,
         finish_passes=job.finish_passes,
         machine=inputs.machine,
         rack=tuple(t for t in inputs.tools if t.works != "hole"),

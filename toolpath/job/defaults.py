@@ -28,6 +28,8 @@ DEFAULTS: dict[str, Default] = {
     "holding.in": Default("chuck", "a three-jaw chuck is wider than a collet: what clears it clears both"),
     "holding.stick_out": Default("as needed", "part, faced end, parting cut and the clearance of the machine file"),
     "roughing.pattern": Default("quickest", "along z or along x, whichever takes less time and gets everywhere"),
+    "threading.infeed": Default("flank clear", "one flank cuts, the other stands clear by a degree and does not rub"),
+    "threading.springs": Default("as the material", "passes at full depth, but where the metal hardens under a rub"),
     "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
     "finish.compensation": Default("program", "the program moves the tip itself: right on every control"),
     "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),

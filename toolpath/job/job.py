@@ -71,6 +71,7 @@ class Job(Struct, frozen=True):
     together:  rows that must be cut in one holding, as `outside[2]`
     expected:  None as well when sizes were overridden or are cut longer, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
+    infeed, springs: how a threading point comes down, and its passes at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
@@ -97,6 +98,8 @@ class Job(Struct, frozen=True):
     face_rows: tuple[FaceGroove, ...]
     holdings: tuple[Holding, ...]
     pattern: str | None
+    infeed: str
+    springs: int | None
     finish_passes: int
     finish_um: float | None
     compensation: str

@@ -2,19 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from msgspec import UNSET, UnsetType
 
 from toolpath.errors import BadInput
-from toolpath.job.defaults import Written
+from toolpath.job.defaults import DEFAULTS, Written
 from toolpath.job.job import Bar, Expected, Parting
-from toolpath.job.tables import ExpectTable, FinishTable, PartingTable, RoughingTable
+from toolpath.job.tables import ExpectTable, FinishTable, PartingTable, RoughingTable, ThreadingTable
 from toolpath.job.values import Values
+from toolpath.part.rows import Row, ThreadRow
+
+MOST_SPRINGS = 9
 
 
 def pattern_of(table: RoughingTable, values: Values) -> str | None:
     """How the bulk is roughed; None: the quickest way."""
     pattern = str(values.take("roughing.pattern", table.pattern))
     return None if pattern == "quickest" else pattern
+
+
+def infeed_of(table: ThreadingTable, rows: Iterable[Row], values: Values) -> tuple[str, int | None]:
+    """(how a point comes down, passes at full depth or None: as the material gives); asked only where a point cuts."""
+    if not any(isinstance(r, ThreadRow) and r.threaded.cut_by == "point" for r in rows):
+        if table.infeed is not UNSET or table.springs is not UNSET:
+            raise BadInput("no thread of the part is cut with a point", where="threading", right="Leave the table out")
+        return str(DEFAULTS["threading.infeed"].value), None
+    infeed = str(values.take("threading.infeed", table.infeed))
+    if table.springs is UNSET:
+        values.take("threading.springs", UNSET)
+        return infeed, None
+    if not 0 <= table.springs <= MOST_SPRINGS:
+        raise BadInput(
+            f"{table.springs} passes at full depth are no number of passes",
+            where="threading.springs",
+            right=f"Write 0 to {MOST_SPRINGS}",
+        )
+    return infeed, table.springs
 
 
 def least_wall_of(written: Written | UnsetType, values: Values) -> float | None:

@@ -15,7 +15,7 @@ from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
 from toolpath.job.holdings import held, holding_tables
 from toolpath.job.job import Job
-from toolpath.job.making import expected_of, height_of, least_wall_of, parting_of, pattern_of
+from toolpath.job.making import expected_of, height_of, infeed_of, least_wall_of, parting_of, pattern_of
 from toolpath.job.tables import JobFile
 from toolpath.job.trims import trims_of, with_spare
 from toolpath.job.values import Values
@@ -41,6 +41,9 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
         values.take("units", file.units)
         tables = holding_tables(file.holding, file=str(path))
         bar = bar_of(file.bar, values)
+        rows = outside_rows(file.part, unit=values.unit, names=values.sizes)
+        inside = inside_rows(file.part, unit=values.unit, names=values.sizes)
+        infeed, springs = infeed_of(file.threading, (*rows, *(r.row for r in inside)), values)
         return Job(
             file=path,
             title=_title(file.title),
@@ -54,11 +57,13 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             least_wall=least_wall_of(file.least_wall, values),
             thin=str(values.take("thin", file.thin)),
             sizes=values.sizes,
-            rows=outside_rows(file.part, unit=values.unit, names=values.sizes),
-            inside_rows=inside_rows(file.part, unit=values.unit, names=values.sizes),
+            rows=rows,
+            inside_rows=inside,
             face_rows=face_rows(file.part, unit=values.unit, names=values.sizes),
             holdings=tuple(held(table, bar, values, k) for k, table in enumerate(tables)),
             pattern=pattern_of(file.roughing, values),
+            infeed=infeed,
+            springs=springs,
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
             finish_um=height_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),

@@ -44,6 +44,11 @@ class RoughingTable(Table):
     pattern: Literal["quickest", "along z", "along x", "contour"] | UnsetType = UNSET
 
 
+class ThreadingTable(Table):
+    infeed: Literal["radial", "flank", "flank clear", "alternating"] | UnsetType = UNSET
+    springs: int | UnsetType = UNSET
+
+
 class FinishTable(Table):
     passes: Literal[1, 2] | UnsetType = UNSET
     height_um: float | UnsetType = UNSET
@@ -105,6 +110,7 @@ class JobFile(Table):
     sizes: dict[str, object] = {}
     holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
     roughing: RoughingTable = msgspec.field(default_factory=RoughingTable)
+    threading: ThreadingTable = msgspec.field(default_factory=ThreadingTable)
     finish: FinishTable = msgspec.field(default_factory=FinishTable)
     parting: PartingTable = msgspec.field(default_factory=PartingTable)
     expect: ExpectTable | UnsetType = UNSET

@@ -43,6 +43,8 @@ class Request(Struct, frozen=True):
     digest:    of the job, for the program's header
     compensation: who moves the finish pass aside for the nose, "program" or "control"
     pattern:   how the bulk is roughed: "along z", "along x", "contour", or None for the quickest
+    infeed:    how a threading point comes down: "radial", "flank", "flank clear" or "alternating"
+    springs:   passes of a thread at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
     stop_before_tools: the program waits before the first cut of every tool
     """
@@ -63,6 +65,8 @@ class Request(Struct, frozen=True):
     stop_before_tools: bool = False
     pattern: str | None = None
     finish_passes: int = 1
+    infeed: str = "flank clear"
+    springs: int | None = None
     number: int = 1
     count: int = 1
     turned_round: bool = False

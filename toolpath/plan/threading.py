@@ -95,9 +95,9 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> 
         inside=on.inside,
         starts=own.starts,
         ramped=ramped,
-        springs=round(data.springs.value),
-        infeed=Infeed.FLANK,
-        relief=FLANK_RELIEF,
+        springs=round(data.springs.value) if request.springs is None else request.springs,
+        infeed=Infeed(request.infeed.removesuffix(" clear")),
+        relief=FLANK_RELIEF if request.infeed == "flank clear" else 0.0,
     )
 
 
@@ -112,7 +112,9 @@ def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
         )
     legs, passes = thread(job, queue.start(tool))
     because = f"T{tool.number} for {on.threaded.thread.in_full}: {data.whole.value:.3f} mm deep, {data.whole.because}"
-    return Operation("thread", tool, data, because, in_frame(legs, OUTSIDE), job.depth, passes, CutThread(on, job))
+    return Operation(
+        "thread", tool, data, because, in_frame(legs, OUTSIDE), data.depth.value, passes, CutThread(on, job)
+    )
 
 
 def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
