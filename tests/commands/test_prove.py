@@ -265,6 +265,12 @@ def test_a_changed_size_is_looked_at_not_refused_for_its_digest(prove: Prove, te
     assert "Needs a look: 1\n  line 4 [another-job]\n" in said.out
 
 
+def test_a_header_may_leave_out_how_the_work_is_held_but_not_deny_it(prove: Prove, text: Callable[..., str]) -> None:
+    assert prove(change(text(), r"^\(Stock: .*\n", "")).code == 0
+    denied = prove(change(text(), r"^\(Stock: (.*)diameter 16", r"(Stock: \1diameter 15"))
+    assert denied.code == 3 and codes(denied) == {"put-in-otherwise", "parted"}
+
+
 def test_tools_of_another_rack_are_told(prove: Prove, text: Callable[..., str]) -> None:
     one = prove(change(text(), r"^\(T1: CCMT 060204", "(T1: CCMT 060208"))
     assert one.code == 0 and "another-tool" in codes(one)

@@ -181,7 +181,9 @@ def _put_in_otherwise(head: Sequence[tuple[int, str]], planned: Plan) -> Iterato
     """A header that tells the hand to put in another bar, or to hold it otherwise, than what is proven."""
     own = next((k for k, comment in head if (m := _SETUP.match(comment)) and int(m[1]) == planned.request.number), 0)
     said = _squeezed("".join(comment for _, comment in head))
-    lines = takewhile(lambda line: not line.startswith("X words"), planned.program.header)
+    begun = {comment.split(" ")[0] for _, comment in head}
+    top = takewhile(lambda line: not line.startswith("X words"), planned.program.header)
+    lines = (line for line in top if line.split(" ")[0] in begun)  # what the header leaves out, it does not deny
     for line in lines:
         if own and line not in (DIGEST, planned.request.digest) and _squeezed(ascii_of(line)) not in said:
             text = (
