@@ -191,7 +191,7 @@ def test_the_blade_takes_the_whole_of_a_back_corner_beside_a_long_collar() -> No
 def test_what_rises_of_a_rounded_back_corner_is_turned() -> None:
     """The round between a slope up and a slope down to the back rises over where the slope up ends: the tool that turns
     on behind the part must not cut that off."""
-    rows = ({"dia": 12, "to": 20}, {"taper_to": 20, "to": 22}, {"radius": 0.5}, {"taper_to": 12, "to": 23})
+    rows = ({"dia": 12, "to": 20}, {"taper_to": 20, "to": 24.2}, {"radius": 0.5}, {"taper_to": 12, "to": 25})
     piece = made(request(part(*rows)))
     assert piece.stops == []
     assert piece.proof.gouge_mm <= FORGIVEN
