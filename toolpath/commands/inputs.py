@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from toolpath.commands import two_holdings
 from toolpath.commands.thin import Allowed, allowed, judged
+from toolpath.commands.trials import trials_of
 from toolpath.errors import BadInput, CannotMake
 from toolpath.job.components import fitted, insertions
 from toolpath.job.job import Job
@@ -19,6 +20,7 @@ from toolpath.part.halfsection import HalfSection
 from toolpath.part.insertion import Insertion
 from toolpath.part.seating import Fitting
 from toolpath.part.walls import Wall, least_wall
+from toolpath.plan.request import Trial
 from toolpath.reading import placed
 from toolpath.shop import ways
 from toolpath.shop.drawer import Drawer
@@ -36,6 +38,7 @@ class Inputs(Struct, frozen=True):
     wall:       the thinnest one of the part, None where it is solid; least_wall: what is allowed
     cautions:   what was found while reading that is borne, but to be known
     picked:     the holes picked for components; held: every component in its place
+    trials:     where each size that is cut to fit is tried
     """
 
     job: Job
@@ -48,6 +51,7 @@ class Inputs(Struct, frozen=True):
     cautions: tuple[str, ...] = ()
     picked: tuple[Fitting, ...] = ()
     held: tuple[Insertion, ...] = ()
+    trials: tuple[Trial, ...] = ()
 
     @property
     def tools(self) -> tuple[Tool, ...]:
@@ -71,7 +75,14 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     with placed(job.file):
         wall = least_wall(part)
         cautions = (*judged(job, wall, least), *two_holdings.judged(job, part, least))
-    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, insertions(job, part, means))
+
+    def drawn(size: str, value: float) -> HalfSection:
+        again = read_job(path, overrides={**sizes, size: f"{value:.9f} mm"}, material=material_name)
+        return half_section(fitted(again, means, least_wall=0.0)[0])
+
+    trials = trials_of(job, part, drawn) if job.trims else ()
+    held = insertions(job, part, means)
+    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, held, trials)
 
 
 def _material(job: Job, name: str | None) -> Material:

@@ -171,6 +171,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         material=inputs.material,
         digest=job.digest,
         stop_before_tools=stop_before_tools,
+        trials=inputs.trials,
     )
 
 

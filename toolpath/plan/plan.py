@@ -7,7 +7,7 @@ from msgspec import Struct
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.motion import Program
-from toolpath.plan import choose, operations, patterns, rest, turning
+from toolpath.plan import choose, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
@@ -75,12 +75,14 @@ def plan(request: Request) -> Plan:
     for on in of_setup(request):
         refuse_without_relief(on, inside.left if on.inside else outside.left)
         queue.add(threaded(request, on, queue))
+    _trials(request, queue, loose=False)
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
         off = operations.parting(request, work, parting, why_parting, start=start, stands=outside.stands, hole=hole)
         queue.add(off)
         if request.spare and request.stub > 0.0 and not hole:
             queue.add(operations.break_off(request, work, parting))
+    _trials(request, queue, loose=True)
     refuse_unscrewing(request, work.hold, queue.planned)
     refuse_far_end(request, work, queue.planned)
     wanted = goal(request, work, outside.stands, inside.surface)
@@ -96,6 +98,13 @@ def plan(request: Request) -> Plan:
         change_point=queue.at,
         program=_program(request, work, queue.planned, queue.at),
     )
+
+
+def _trials(request: Request, queue: Queue, *, loose: bool) -> None:
+    """The stops for trial assemblies of this set-up. loose: those for which the part must be off the bar"""
+    for one in request.trials:
+        if one.number == request.number and one.loose == loose:
+            queue.add(trial.stop(request, one))
 
 
 def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Choice) -> Done:

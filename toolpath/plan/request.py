@@ -21,6 +21,23 @@ class Gripped(Struct, frozen=True):
     far_z: float
 
 
+class Trial(Struct, frozen=True):
+    """A size that was cut longer and is to be tried. cut: mm, spare included; spare: mm
+
+    mate:    what it is tried with, as it reads in a sentence
+    number:  the set-up that cuts the last of it; loose: it is there only when the part is off the bar
+    off:     where the spare comes off this very piece, as the set-up sees it: "front", "back" or "", nowhere
+    """
+
+    size: str
+    cut: float
+    spare: float
+    mate: str = "its mate"
+    number: int = 1
+    loose: bool = False
+    off: str = ""
+
+
 class Request(Struct, frozen=True):
     """One part out of one piece of stock, cut from its free end; lengths in mm.
 
@@ -47,6 +64,7 @@ class Request(Struct, frozen=True):
     springs:   passes of a thread at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
     stop_before_tools: the program waits before the first cut of every tool
+    trials:    of sizes that are cut to fit, of all set-ups
     """
 
     title: str
@@ -78,6 +96,7 @@ class Request(Struct, frozen=True):
     compensation: str = "program"
     on: str = ""
     plug: bool = False
+    trials: tuple[Trial, ...] = ()
 
     @property
     def in_chuck(self) -> bool:
