@@ -290,3 +290,11 @@ def test_a_blade_bent_for_other_grooves_is_refused_with_its_range() -> None:
 def test_drilling_from_the_post_needs_a_drill_holder() -> None:
     post = machine_text() + '\ndrilling = "post"\n'
     assert "no drill holder of the rack takes" in refused(**JOBS["bush"], machine=post)
+
+
+def test_two_drills_in_one_place_are_refused() -> None:
+    """The offset of one is not that of the other, and the control knows them by one number."""
+    post = machine_text() + '\ndrilling = "post"\n'
+    rack = rack_text() + '\n[[tool]]\nnumber = 12\nkind = "drill holder"\nlargest = 13\n'
+    told = refused(**JOBS["bush"], machine=post, rack=rack)
+    assert "T12 would hold the centre drill" in told and "Give each its own place in the rack" in told
