@@ -29,8 +29,8 @@ class Queue(Struct):
         for other in self.planned:
             if isinstance(other, Operation) and other.tool.number == op.tool.number and other.tool != op.tool:
                 raise CannotMake(
-                    f"T{op.tool.number} would hold the {other.tool.name} and then the {op.tool.name}, and the offset of "
-                    "one is not that of the other. Give each its own place in the rack, or drill from the tailstock"
+                    f"T{op.tool.number} would hold the {other.tool.name} and then the {op.tool.name}, and the offset "
+                    "of one is not that of the other. Give each its own place in the rack, or drill from the tailstock"
                 )
         if op.legs:
             self.planned.append(op)
