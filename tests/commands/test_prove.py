@@ -200,7 +200,7 @@ def test_a_second_set_up_needs_what_the_first_left(
 
 
 def test_the_stock_of_a_report_counts(shelf: Path, prove: Prove, text: Callable[..., str], tmp_path: Path) -> None:
-    """1 mm more of it on the way is run into, 1 mm less of it is no part."""
+    """1.5 mm more of it round the outside is run into, 2 mm less of its length is no part."""
     report = json.loads((shelf / CAP / f"{CAP}.json").read_text(encoding="utf-8"))
     whole = report["setups"][0]["result"][0]
 
@@ -210,8 +210,8 @@ def test_the_stock_of_a_report_counts(shelf: Path, prove: Prove, text: Callable[
         return prove(text(setup=2), "--stock", str(tmp_path / "other.json"), setup=2)
 
     assert with_result(whole).code == 0
-    larger = with_result([[z, x + 1.0 if x > 0.0 else x] for z, x in whole])
-    assert larger.code == 3 and codes(larger) & {"rapid-contact", "not-made"}
+    larger = with_result([[z, x + 1.5 if x > 4.5 else x] for z, x in whole])
+    assert larger.code == 3 and "rapid-contact" in codes(larger)
     back = min(z for z, _ in whole)
     short = with_result([[max(z, back + 2.0), x] for z, x in whole])
     assert short.code == 3 and "short-stock" in codes(short)

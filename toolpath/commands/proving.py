@@ -1,19 +1,21 @@
 """The road of a program text that is there already: read, and proven in its set-up. No file is written here.
 
 The plan of the job gives what the text can not say: stock, part, hold, tools, and what is done by hand. Its own moves
-are not looked at.
+are looked at only where the text leaves metal: what they leave as well, no tool of the rack takes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from posts.dialect import Dialect
-from posts.writer import Text
+from posts.reader import read
+from posts.writer import Text, write
 from toolpath.commands.feeds import feed_findings
 from toolpath.commands.given import Given, header_findings, read_given, with_hands
 from toolpath.commands.inputs import Inputs, hold, read_inputs
@@ -21,21 +23,24 @@ from toolpath.commands.progress import progress
 from toolpath.commands.reported import reported
 from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept, noses, request, setting
 from toolpath.errors import BadInput, CannotMake, ProofRefused
-from toolpath.geometry.elements import Chain, points_of
+from toolpath.geometry.elements import Chain
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.rest import Left
 from toolpath.plan.setups import lying_next, next_stock, request_of
 from toolpath.plan.steps import tools_of
 from toolpath.proof.findings import STOP, Finding, finding, ranked
-from toolpath.proof.prove import Proof, prove
+from toolpath.proof.prove import Uncut, prove
 from toolpath.reading import placed
 from toolpath.shop.holding import Holding
+
+if TYPE_CHECKING:
+    import shapely
 
 THIN = 0.01
 """mm: what stands on that is no thicker makes no other part (common practice, no source)."""
 
 EVEN = 0.02
-"""mm between metal that a plan said would stay and the place where the proof finds it: ends are rounded."""
+"""mm by which metal that stays may stand elsewhere than after the planned program."""
 
 
 class Asked(Struct, frozen=True):
@@ -76,7 +81,7 @@ def prove_text(
     earlier: tuple[Left, ...] = ()
     for before in plans[:-1]:
         earlier = handed_on(before, inputs.job.holdings, earlier)
-    done = _prove_one(given, plans[-1], stock, inputs=inputs, quiet=asked.quiet, earlier=earlier)
+    done = _prove_one(given, plans[-1], stock, inputs=inputs, dialect=dialect, quiet=asked.quiet, earlier=earlier)
     return Proven(Made(inputs, dialect, (done,)), given)
 
 
@@ -121,7 +126,7 @@ def _stock_before(asked: Asked, inputs: Inputs, dialect: Dialect, *, plans: Sequ
                 right="Put it there, name its folder with --earlier, or give the report of `make` with --stock",
             )
         given = read_given(file, dialect, noses(inputs.tools))
-        done = _prove_one(given, plans[k - 1], stock, inputs=inputs, quiet=asked.quiet)
+        done = _prove_one(given, plans[k - 1], stock, inputs=inputs, dialect=dialect, quiet=asked.quiet)
         stock = (lying_next(_left(done, file), plans[k - 1], holdings),)
     return stock
 
@@ -144,6 +149,7 @@ def _prove_one(
     stock: tuple[Chain, ...],
     *,
     inputs: Inputs,
+    dialect: Dialect,
     quiet: bool,
     earlier: tuple[Left, ...] = (),
 ) -> MadeSetup:
@@ -155,28 +161,36 @@ def _prove_one(
     tools = {t.number: t for t in (*inputs.tools, *tools_of(planned.operations))}
     said = header_findings(given, list(tools.values()), planned)
     left = (*planned.left, *earlier)
-    proof = replace(
-        proof,
-        findings=ranked((*proof.findings, *said, *feed_findings(program, planned.program), *not_made(proof, left))),
-    )
+    missing = not_made(proof.uncut, _allowed(planned, stock, inputs, dialect)) if proof.uncut else ()
+    found = (*proof.findings, *said, *feed_findings(program, planned.program), *missing)
+    proof = replace(proof, findings=ranked(found))
     return MadeSetup(planned, stock, Text(given.text, ()), program, proof, left)
 
 
-def not_made(proof: Proof, left: Sequence[Left]) -> Iterator[Finding]:
+def not_made(uncut: Sequence[Uncut], allowed: Sequence[Uncut]) -> Iterator[Finding]:
     """Metal that stands and must not, where a tool of the rack would have taken it: the text does not make the part.
 
-    left: what no tool takes
+    uncut: what the text leaves; allowed: what the planned program leaves as well
     """
-    if not proof.uncut:
-        return
     import shapely
 
-    known = shapely.union_all([shapely.Polygon(points_of(one.outline, EVEN)) for one in left]).buffer(EVEN)
-    for u in proof.uncut:
-        rest = shapely.difference(shapely.make_valid(shapely.Polygon(u.outline)), known)
-        if not rest.buffer(-THIN / 2.0).is_empty:
+    known = shapely.union_all([_area(one) for one in allowed]).buffer(EVEN)
+    for u in uncut:
+        if not shapely.difference(_area(u), known).buffer(-THIN / 2.0).is_empty:
             text = (
                 f"{u.thick_mm:.3f} mm stands where a tool of the rack would have cut; put the missing cut back, or put "
                 "right the figure that was changed"
             )
             yield finding("not-made", text, at=u.at, size=u.thick_mm)
+
+
+def _area(uncut: Uncut) -> shapely.Geometry:
+    import shapely
+
+    return shapely.make_valid(shapely.Polygon(uncut.outline))
+
+
+def _allowed(planned: Plan, stock: tuple[Chain, ...], inputs: Inputs, dialect: Dialect) -> tuple[Uncut, ...]:
+    """What the planned program leaves of the same stock, proven from its text as `make` does."""
+    program = read(write(planned.program, dialect).text, dialect, noses=noses(inputs.tools))
+    return prove(program, setting(inputs, planned, stock)).uncut
