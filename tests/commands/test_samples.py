@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from shapely import LineString, Point, Polygon, box
 
-from toolpath.job.read import half_section, read_job
+from toolpath.commands.inputs import read_inputs
+from toolpath.job.read import read_job
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 Place = tuple[float, float]
@@ -165,10 +166,13 @@ def plumb_bob_cap() -> Polygon:
 
 
 def point_holder() -> Polygon:
-    """Reamed 6 to 14 from the back, then a drill of 3 to 24; each ends in a cone of 118 degrees."""
-    spigot, body, end, point, thin = 6.0, 7.0, 4.5, 3.0, 1.5
+    """Reamed for a body of 5.95 that rests 8 mm from the back, its tail to 16 in a drill #32 (0.116 in) 0.5 mm deeper;
+    both drills end in 118 degrees. 6 H7 is 0/+12 µm by ISO 286-2; the square edge of the body rests on the reamer's
+    lead, 45 degrees from the axis, and so above the end of the full diameter by half of what the hole is larger."""
+    spigot, body, end, point, thin = 6.0, 7.0, 4.5, 3.0, 0.116 * 25.4 / 2
     cone = math.tan(math.radians(59))
-    step = (-20 + (point - thin) / cone, thin)
+    bottom, tail = -34 + 8 - (6.006 - 5.95) / 2, -34 + 16 + 0.5
+    step = (bottom + (point - thin) / cone, thin)
     section = Polygon(
         [
             (0, 0),
@@ -179,13 +183,13 @@ def point_holder() -> Polygon:
             (-16, body),
             (-34, end),
             (-34, point),
-            (-20, point),
+            (bottom, point),
             step,
-            (-10, thin),
-            (-10 + thin / cone, 0),
+            (tail, thin),
+            (tail + thin / cone, 0),
         ]
     )
-    for corner in ((-10, body), (-34, end), (-34, point), step):
+    for corner in ((-10, body), (-34, end), (-34, point)):
         section = broken(section, corner, 0.2)
     return section
 
@@ -300,11 +304,29 @@ def test_every_sample_is_drawn_here() -> None:
 
 @pytest.mark.parametrize("name", DRAWN)
 def test_the_volume_that_a_sample_states_is_that_of_its_drawing(name: str) -> None:
-    job = read_job(SAMPLES / f"{name}.toml")
+    read = read_inputs(SAMPLES / f"{name}.toml", sizes={})  # with the holes that are picked for a component
+    job, part = read.job, read.part
     drawn = volume(DRAWN[name]())
     assert job.expected is not None
     assert job.expected.volume == pytest.approx(drawn, rel=1e-5)
-    assert half_section(job).volume() == pytest.approx(drawn, rel=1e-5)
+    assert part.volume() == pytest.approx(drawn, rel=1e-5)
+
+
+HELD = {  # by sample: what it holds, and how far in that comes to rest; inf where nothing but the fit holds it
+    "plumb-bob-cap": ("knotted cord", 12.0),
+    "point-holder": ("steel point", 8.0),
+    "reamed-bush": ("pin", math.inf),
+}
+
+
+@pytest.mark.parametrize("name", HELD)
+def test_a_sample_that_holds_something_shows_it_in_its_place(name: str) -> None:
+    """It goes in, and stops within 0.1 mm of where the job says: an edge that lies on a fillet or a cone."""
+    read = read_inputs(SAMPLES / f"{name}.toml", sizes={})
+    (held,) = read.held
+    called, rests = HELD[name]
+    assert held.component.name == called and held.stops == pytest.approx(rests, abs=0.1)
+    assert all(play.play.smallest > 0.0 for play in held.plays)
 
 
 @pytest.mark.parametrize("name", DRAWN)
