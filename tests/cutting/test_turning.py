@@ -32,7 +32,7 @@ def test_roughing_brass_on_the_bench(drawer: dict[int, Tool], lathe: Lathe) -> N
     assert d.surface.value == pytest.approx(180 * 0.6)
     assert "Carvill" in d.surface.because and "times 0.6 for a bench machine" in d.surface.because
     assert d.rpm.value == pytest.approx(108_000 / (math.pi * 25))
-    assert (d.feed.value, d.feed.because) == (0.15, "roughing on a bench machine")
+    assert (d.feed.value, d.feed.because) == (0.15, "roughing on a bench machine (common practice)")
     assert d.limit_rpm.because == "the chuck stands 2000 rpm"
     assert d.leave_x.value == 0.2 and d.leave_z.value == 0.1
 
@@ -116,7 +116,7 @@ def test_finish_feed_comes_from_nose_and_wanted_finish(drawer: dict[int, Tool], 
     coarse = plan(BRASS, drawer[2], lathe(), "finish", finish_um=6.3)
     assert (coarse.feed.value, coarse.feed.because) == (pytest.approx(0.08), "0.4 of the nose radius 0.2")
     strong = plan(BRASS, drawer[1], lathe(), "finish", finish_um=6.3)
-    assert (strong.feed.value, strong.feed.because) == (0.10, "finishing on a bench lathe")
+    assert (strong.feed.value, strong.feed.because) == (0.10, "finishing on a bench lathe (common practice)")
 
 
 def test_a_finish_finer_than_the_edge_can_cut_is_refused(drawer: dict[int, Tool], lathe: Lathe) -> None:
@@ -161,8 +161,8 @@ def test_fixed_speed_is_that_of_the_greatest_diameter(drawer: dict[int, Tool], l
         (1, 0.2, 0.10, "0.5 of the nose radius 0.2"),  # an 80 deg corner is a strong one
         (2, 0.2, 0.08, "0.4 of the nose radius 0.2"),
         (3, 0.2, 0.08, "0.4 of the nose radius 0.2"),
-        (1, 0.4, 0.15, "roughing on a bench machine"),
-        (6, 3.0, 0.15, "roughing on a bench machine"),
+        (1, 0.4, 0.15, "roughing on a bench machine (common practice)"),
+        (6, 3.0, 0.15, "roughing on a bench machine (common practice)"),
     ],
 )
 def test_roughing_feed_by_corner(

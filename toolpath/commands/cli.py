@@ -36,6 +36,7 @@ COMMANDS = {
     "check": Entry("toolpath.commands.check:check", "Read and judge a job; write nothing."),
     "prove": Entry("toolpath.commands.prove:prove", "Prove a program text, also one edited by hand; write nothing."),
     "drill": Entry("toolpath.commands.drill:drill", "Look up the drills nearest to a size."),
+    "speed": Entry("toolpath.commands.speed:speed", "Look up speed, feed and depth for a material."),
     "thread": Entry("toolpath.commands.thread:thread", "Look up a thread: limits, drills, what to turn and measure."),
 }
 

@@ -30,7 +30,7 @@ def roughing(
     found = least(
         Figure(
             bench.depth_for(machine.power_w, group=material.group, rigidity=machine.rigidity),
-            f"a {machine.rigidity} machine of {machine.power_w:g} W in {material.title}",
+            f"a {machine.rigidity} machine of {machine.power_w:g} W in {material.title} (common practice)",
         ),
         Figure(
             getattr(material.depth, tool.material),

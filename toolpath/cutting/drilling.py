@@ -70,7 +70,7 @@ def plan_hole(
             f"{_called(tool)} can not cut a hole of diameter {diameter:g} mm, {deep:g} mm deep, where one "
             f"of {hole:g} mm stands already"
         )
-    wanted = _surface(material, tool, operation=operation)
+    wanted = wanted_surface(material, tool, operation=operation)
     top = speeds.limit(machine, in_chuck=in_chuck)
     rpm = speeds.spindle(wanted, top, machine, diameter=diameter)
     there = surface_speed(diameter, rpm.value)
@@ -97,7 +97,8 @@ def pecks(material: Material, *, operation: str, diameter: float, deep: float) -
     return Figure(first * diameter, f"first {first:g} {words}"), Figure(later * diameter, f"then {later:g} {words}")
 
 
-def _surface(material: Material, tool: Tool, *, operation: str) -> Figure:
+def wanted_surface(material: Material, tool: Tool, *, operation: str) -> Figure:
+    """m/min that material, tool and operation ask for; BadInput for a tool material of which nothing is known."""
     if tool.material not in drill_bench.TOOL_SPEED:
         known = " or ".join(drill_bench.TOOL_SPEED)
         raise BadInput(f"no drilling speed is known for tools of {tool.material}", right=f"Use {known}")
@@ -162,8 +163,8 @@ def _called(tool: Tool) -> str:
 def _dwell(material: Material, operation: str) -> Figure:
     if operation not in ("flat bottom", "countersink"):
         return Figure(0.0, "there is no floor to be cut clean")
-    if "hardens" in material.traits:
-        return Figure(0.0, f"{material.title} hardens where a tool rubs: no dwell")
+    if material.rubbed:
+        return Figure(0.0, f"{material.title} {material.rubbed} where a tool rubs: no dwell")
     return Figure(drill_bench.FLOOR_TURNS, "one turn, so that the floor is cut all round (common practice)")
 
 

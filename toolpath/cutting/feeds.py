@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from toolpath.cutting import bench
-from toolpath.cutting.figures import Figure, least
+from toolpath.cutting.figures import Figure, greatest, least
 from toolpath.cutting.formulas import feed_for_average
 from toolpath.errors import CannotMake
 from toolpath.shop.machine import Machine
@@ -19,15 +19,24 @@ def least_chip(tool: Tool) -> Figure:
     return Figure(bench.LEAST_CHIP[kind], f"the least chip a {kind} edge cuts")
 
 
+def least_feed(material: Material, tool: Tool) -> Figure:
+    """The least feed with this edge in this material: one that must not be rubbed has a bound of its own."""
+    chip = least_chip(tool)
+    if not material.least_feed:
+        return chip
+    words = f"the least feed in {material.title} ({material.sources['least_feed']})"
+    return greatest(chip, Figure(material.least_feed, words))
+
+
 def roughing(material: Material, tool: Tool, machine: Machine, *, fastest_rpm: float) -> Figure:
     """mm/rev for roughing. fastest_rpm: the greatest spindle speed the operation comes to."""
     found = least(
         _machine_bound(machine, fastest_rpm),
-        Figure(bench.ROUGH_FEED[machine.rigidity], f"roughing on a {machine.rigidity} machine"),
+        Figure(bench.ROUGH_FEED[machine.rigidity], f"roughing on a {machine.rigidity} machine (common practice)"),
         Figure(material.feed, f"{material.title} ({material.sources['feed']})"),
         _nose_bound(tool),
     )
-    return _at_least(found, least_chip(tool))
+    return _at_least(found, least_feed(material, tool))
 
 
 def finishing(
@@ -38,7 +47,7 @@ def finishing(
     if not wanted > 0.0:
         raise CannotMake(f"a finish of {wanted:g} um can not be turned")
     nose = tool.nose_radius
-    chip = least_chip(tool)
+    chip = least_feed(material, tool)
     theory = Figure(
         feed_for_average(wanted / 1000.0 / bench.REAL_FINISH, nose), f"finish {wanted:g} um Ra with {nose:g} nose"
     )
@@ -52,7 +61,7 @@ def finishing(
     found = least(
         theory,
         _machine_bound(machine, fastest_rpm),
-        Figure(bench.FINISH_FEED, "finishing on a bench lathe"),
+        Figure(bench.FINISH_FEED, "finishing on a bench lathe (common practice)"),
         Figure(material.feed, f"{material.title} ({material.sources['feed']})"),
         _nose_bound(tool),
     )
@@ -62,9 +71,12 @@ def finishing(
 def blade(material: Material, tool: Tool, machine: Machine, *, fastest_rpm: float) -> Figure:
     """mm/rev for plunging a blade."""
     width = Figure(0.04 * tool.width, f"0.04 of {tool.width:g} mm blade width (Kyocera, slim holder)")
-    bench_feed = Figure(bench.BLADE_FEED[machine.rigidity], f"a blade on a {machine.rigidity} machine")
+    bench_feed = Figure(
+        bench.BLADE_FEED[machine.rigidity],
+        f"a blade on a {machine.rigidity} machine (War Department lathe manual: 0.05)",
+    )
     own = Figure(material.feed, f"{material.title} ({material.sources['feed']})")
-    return _at_least(least(width, bench_feed, own, _machine_bound(machine, fastest_rpm)), least_chip(tool))
+    return _at_least(least(width, bench_feed, own, _machine_bound(machine, fastest_rpm)), least_feed(material, tool))
 
 
 def _machine_bound(machine: Machine, fastest_rpm: float) -> Figure:

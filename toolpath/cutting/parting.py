@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from toolpath.cutting.figures import Figure
 from toolpath.errors import CannotMake
+from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 NEAR_AXIS_FEED = 0.7  # of the parting feed near the axis: ZCC-CT catalogue 2019 takes 30 % off
@@ -35,8 +36,10 @@ def stub_left(tool: Tool, *, diameter: float, floor: float, stub: float | None) 
     return left
 
 
-def near_axis(feed: Figure) -> Figure:
-    """mm a turn below diameter `NEAR_AXIS`."""
+def near_axis(feed: Figure, material: Material) -> Figure:
+    """mm a turn below diameter `NEAR_AXIS`; never below what the material may be cut with."""
+    if feed.value * NEAR_AXIS_FEED < material.least_feed:
+        return Figure(feed.value, f"no less near the axis: {material.title} {material.rubbed} where a tool rubs")
     return Figure(feed.value * NEAR_AXIS_FEED, f"30 % less below diameter {NEAR_AXIS:g} (ZCC-CT 2019)")
 
 

@@ -68,8 +68,7 @@ def plan_thread(
     top = least(speeds.limit(machine, in_chuck=in_chuck), *bounds)
     across = 2.0 * (form.crest + whole.value if form.inside else form.crest)
     rpm = speeds.spindle(wanted, top, machine, diameter=across)
-    hardens = "hardens" in material.traits
-    springs = Figure(0.0, f"{material.title} hardens where a tool rubs: no pass without depth (Widia 2017)")
+    springs = Figure(0.0, f"{material.title} {material.rubbed} where a tool rubs: no pass without depth (Widia 2017)")
     first = MOST_CUT[machine.rigidity]
     return ThreadData(
         Figure(surface_speed(across, rpm.value), rpm.because),
@@ -79,7 +78,7 @@ def plan_thread(
         Figure(min(first, whole.value), f"first pass on a {machine.rigidity} machine (common practice)"),
         Figure(min(LEAST_CUT, whole.value), "finer cuts rub (Widia 2017, Tungaloy 2020-21)"),
         whole,
-        springs if hardens else Figure(float(SPRINGS), "clean both flanks (common practice)"),
+        springs if material.rubbed else Figure(float(SPRINGS), "clean both flanks (common practice)"),
         run_in(form.lead, rpm.value, machine),
         stopping(form.lead, rpm.value, machine),
         _cautions(machine),

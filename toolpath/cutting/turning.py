@@ -75,7 +75,7 @@ def plan_turning(
     if operation == "part off":
         left = parting.stub_left(tool, diameter=diameter_max, floor=diameter_min, stub=stub)
         feed = feeds.blade(material, tool, machine, fastest_rpm=fastest)
-        near = parting.near_axis(feed)
+        near = parting.near_axis(feed, material)
         return CuttingData(surface, top, rpm, feed, parting.peck(tool), leave_x, leave_z, near, left)
     if operation == "rough":
         feed = feeds.roughing(material, tool, machine, fastest_rpm=fastest)

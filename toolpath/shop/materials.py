@@ -20,7 +20,7 @@ from toolpath.quantity import nearest
 Above = Annotated[float, msgspec.Meta(gt=0.0)]
 Share = Annotated[float, msgspec.Meta(ge=0.0, le=0.1)]
 Source = Annotated[str, msgspec.Meta(min_length=1)]
-Trait = Literal["grabs", "hardens", "short chips", "stringy"]
+Trait = Literal["burns", "grabs", "hardens", "short chips", "stringy"]
 
 DRILLS = (6.0, 12.0, 18.0, 25.0)  # mm, the diameters for which a table gives `drill_feed`
 
@@ -94,7 +94,13 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     depth: Depths
     least_wall: Given = UNSAID_WALL
     closes_in: GivenShares = UNSAID_SHRINK
+    least_feed: Given | None = None
+    unfit: dict[Literal["HSS", "carbide"], Source] = {}
     edge: str = ""
+    heat: str = ""
+    chips: str = ""
+    spring_back: str = ""
+    die: str = ""
     coolant: str = ""
     cautions: tuple[str, ...] = ()
 
@@ -112,9 +118,13 @@ class Material(Struct, frozen=True):
     least_wall: mm, the thinnest wall that stands being turned without support
     sources:  figure name -> source
     drill_feed: mm/rev of drills of `DRILLS` on a heavy machine; empty where no source gives any
-    traits:   `grabs` (pulls a drill in where it breaks through), `hardens` (where a tool rubs), `short chips` (fall out
-              of a hole), `stringy` (clog it)
+    traits:   `burns` or `hardens` (where a tool rubs), `grabs` (pulls a drill in where it breaks through), `short
+              chips` (fall out of a hole), `stringy` (clog it)
     closes_in: least and greatest share of its diameter by which a hole is smaller, once cool, than it was cut
+    least_feed: mm/rev below which it must not be cut; 0 where only the edge sets a bound
+    unfit:    tool material -> why it is not turned with that
+    edge, coolant, heat, chips, spring_back, die: advice in words, empty where none is given; `die`: on threading with
+              one
     """
 
     name: str
@@ -136,13 +146,30 @@ class Material(Struct, frozen=True):
     drill_feed: tuple[float, ...] = ()
     traits: tuple[Trait, ...] = ()
     closes_in: tuple[float, float] = (0.0, 0.0)
+    least_feed: float = 0.0
+    unfit: dict[Literal["HSS", "carbide"], str] = {}
+    heat: str = ""
+    chips: str = ""
+    spring_back: str = ""
+    die: str = ""
+
+    @property
+    def rubbed(self) -> str:
+        """What it does where a tool rubs, so that none may: `hardens`, `burns`; empty where rubbing does no harm."""
+        return next((t for t in ("burns", "hardens") if t in self.traits), "")
 
     def speed(self, tool_material: str) -> Speed:
-        """Turning speeds with a tool of this material; BadInput when the tool material is unfit."""
-        found: Speed | None = getattr(self.turn, tool_material)
-        if found is None:
-            raise BadInput(f"{self.title} is not turned with {tool_material}", right="Use a tool of another material")
-        return found
+        """Turning speeds with a tool of this material; BadInput, with the reason, when the tool material is unfit."""
+        fit: dict[str, Speed] = {
+            name: speed for name in Speeds.__struct_fields__ if (speed := getattr(self.turn, name))
+        }
+        if tool_material not in fit:
+            why = next(
+                (w for name, w in self.unfit.items() if name == tool_material), "its table gives no speed for it"
+            )
+            right = f"Use a tool of {' or '.join(fit)}" if fit else "Give its table a speed, turn.HSS or turn.carbide"
+            raise BadInput(f"{self.title} is not turned with {tool_material}: {why}", right=right)
+        return fit[tool_material]
 
 
 def material(name: str, extra: Path | None = None) -> Material:
@@ -173,6 +200,8 @@ def _material(name: str, row: MaterialRow) -> Material:
     sources |= {"depth": row.depth.source, "closes_in": row.closes_in.source}
     if row.drill_feed:
         sources["drill_feed"] = row.drill_feed.source
+    if row.least_feed:
+        sources["least_feed"] = row.least_feed.source
     return Material(
         name=name,
         title=row.title,
@@ -186,6 +215,12 @@ def _material(name: str, row: MaterialRow) -> Material:
         drill_feed=row.drill_feed.value if row.drill_feed else (),
         traits=row.traits,
         closes_in=row.closes_in.value,
+        least_feed=row.least_feed.value if row.least_feed else 0.0,
+        unfit=row.unfit,
+        heat=row.heat,
+        chips=row.chips,
+        spring_back=row.spring_back,
+        die=row.die,
         **{k: f.value for k, f in figures.items()},
     )
 
