@@ -52,6 +52,24 @@ def arc_words(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> ArcWords |
     raise CannotMake(f"an arc of radius {radius:.4f} mm at {_place(arc)} can not be said in the control's digits")
 
 
+def radius_word(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> str:
+    """R for an arc of at most a quarter turn between rounded ends; empty when a line (or nothing) is what is left.
+
+    CannotMake when the digits can not carry the radius.
+    """
+    radius = math.dist(arc.start, arc.centre)
+    if start == end or radius * (1.0 - math.cos(_sweep(arc) / 2.0)) <= grid.step / 2.0:
+        return ""
+    decimals = grid.numbers.centre
+    digits = round(radius / grid.unit * 10**decimals)
+    said = digits / 10**decimals * grid.unit
+    if said <= math.dist(grid.point(start), grid.point(end)) / 2.0 or said > grid.numbers.greatest * grid.unit:
+        raise CannotMake(
+            f"an arc of radius {radius:.4f} mm at {_place(arc)} can not be said by R in the control's digits"
+        )
+    return f"R{fixed(digits, decimals)}"
+
+
 def _sweep(arc: ArcCut) -> float:
     """Signed sweep; a full turn when start and end are the same, none when they differ by noise."""
     if arc.start == arc.end:

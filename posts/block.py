@@ -17,13 +17,19 @@ WHOLE = 0.0001  # how far a number that must be whole may be off, NISTIR 6556
 
 MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter", "thread"})
 AXES = ("X", "Z")
+INCREMENTS = {"X": "U", "Z": "W"}
 _OTHER_AXES = {
     "Y": "a lathe program has no Y",
     "J": "J is the arc centre along Y; turning arcs have I and K",
     "U": "U is an increment on some controls and an axis of its own on others; use X with the incremental word",
     "W": "W is an increment on some controls and an axis of its own on others; use Z with the incremental word",
     "O": "program numbers are not read by this dialect",
+    "T": "no word calls a tool on this control; a person fits it at a stop, and a comment says (now in the post: T1)",
 }
+
+
+MOVING = frozenset("XZUW")
+"""Letters that lead somewhere, in a dialect that reads them."""
 
 
 class Grammar(Struct, frozen=True):
@@ -36,9 +42,13 @@ class Grammar(Struct, frozen=True):
 
     @classmethod
     def of(cls, dialect: Dialect) -> Grammar:
-        letters = {*"FGHIKMNPRSTXZ", dialect.dwell.letter, *dialect.thread.angle_letter}
+        letters = {*"FGIKMNPRSXZ", dialect.dwell.letter, *dialect.thread.angle_letter, *dialect.bounds.letter}
         if dialect.speed.cap == "word":
             letters.add(dialect.speed.cap_letter)
+        if dialect.tool.call:
+            letters |= {"T"} if dialect.tool.offset_digits else {"T", dialect.tool.offset_letter}
+        if dialect.axes.increments != "none":
+            letters |= {"U", "W"}
         return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters))
 
 
@@ -51,7 +61,7 @@ class Block(Struct):
 
     @property
     def has_axes(self) -> bool:
-        return "X" in self.words or "Z" in self.words
+        return not self.words.keys().isdisjoint(MOVING)
 
     def column(self, *names: str) -> int:
         """Column of the first of these letters or meanings that stands in the block; 1 when none does."""

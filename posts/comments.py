@@ -5,6 +5,8 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 
+from posts.dialect import Lines
+
 _PLAIN = str.maketrans(
     {
         "(": "[",
@@ -39,12 +41,19 @@ def ascii_of(text: str) -> str:
     return "".join(c if " " <= c <= "~" else " " if c.isspace() else "?" for c in kept)
 
 
-def comment_lines(text: str, *, width: int) -> list[str]:
-    """The text as comment lines of at most `width` characters, brackets included; none for empty text.
+def comment_lines(text: str, rules: Lines, *, heads: bool = False) -> list[str]:
+    """The text as comment lines no longer than the dialect's, marks included; none for empty text.
 
-    A text that looks like a section's heading loses the dashes that make it one.
+    A text that looks like a section's heading loses the dashes that make it one, unless it `heads` a section.
     """
     plain = ascii_of(text).rstrip()
-    if plain.lstrip().startswith("---"):
+    if plain.lstrip().startswith("---") and not heads:
         plain = plain.lstrip(" -")
-    return [f"({line})" for line in textwrap.wrap(plain, width - 2, drop_whitespace=True)]
+    if rules.capitals:
+        plain = plain.upper()
+    plain = plain.translate({ord(char): " " for char in rules.forbidden})
+    opens, closes = ("; ", "") if rules.comments.startswith(";") else ("(", ")")
+    width = rules.width - len(opens) - len(closes)
+    if rules.comment_longest:
+        width = min(width, rules.comment_longest)
+    return [f"{opens}{line}{closes}" for line in textwrap.wrap(plain, width, drop_whitespace=True)]

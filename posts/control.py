@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from posts.arc_reading import centre_of
 from posts.axes import Axes
-from posts.block import MOTION, Block, Grammar, whole
+from posts.block import INCREMENTS, MOTION, Block, Grammar, whole
 from posts.compensation import Noses, check_words, compensation_of
 from posts.dialect import Numbers
 from posts.lexer import fault
@@ -40,8 +40,9 @@ from toolpath.motion import (
 )
 
 FOOT = 0.3048  # metres
-FREE = frozenset("XZFST")  # letters that need no code in their block to use them
+FREE = frozenset("XZUWFST")  # letters that need no code in their block to use them
 GREATEST_OFFSET = 99  # common practice, no source
+LONGEST_WAIT = 99_999_999  # units of a dwell that counts whole ones; eight digits, common practice, no source
 
 
 class Control(Struct):
@@ -68,6 +69,19 @@ class Control(Struct):
     _flood: bool = False
     _awaiting_offset: bool = False
     _leaving: bool = False  # compensation is off, but no move has led out yet
+
+    @classmethod
+    def of(cls, grammar: Grammar, noses: Noses | None) -> Control:
+        """A control at power-up: what its dialect fixes holds, and nothing else is stated."""
+        dialect, words = grammar.dialect, grammar.dialect.words
+        control = cls(grammar, noses=noses)
+        control.axes.diameter = {"diameter": True, "radius": False}.get(dialect.fixed_x)
+        control.axes.absolute = None if "absolute" in words else True
+        control.axes.increments = dialect.axes.increments != "none"
+        control.axes.pointed = dialect.lines.pointless == "refused"
+        control._plane = dialect.axes.plane_fixed
+        control._surface = None if "fixed_speed" in words else False
+        return control
 
     def run(self, block: Block) -> None:
         """Executes the block. BadInput, with the column, when a control would refuse it or it is not certain."""
@@ -101,22 +115,25 @@ class Control(Struct):
         arc = motion.startswith("arc") and (block.has_axes or bool(block.motion))
         thread = block.motion == "thread"
         rules = self.grammar.dialect.thread
+        dialect = self.grammar.dialect
         users = {
             "I": arc,
             "K": arc or (thread and rules.lead_letter == "K"),
             "R": arc,
-            "H": "offset" in block.codes,
-            self.grammar.dialect.dwell.letter: "dwell" in block.codes,
-            self.grammar.dialect.speed.cap_letter: "surface_speed" in block.codes,
+            dialect.tool.offset_letter: "offset" in block.codes or "offset" not in dialect.words,
+            dialect.speed.cap_letter: "surface_speed" in block.codes,
         }
+        if dialect.dwell.letter not in FREE:
+            users[dialect.dwell.letter] = "dwell" in block.codes
         if rules.angle_letter:
             users[rules.angle_letter] = thread or users.get(rules.angle_letter, False)
         for letter, word in block.words.items():
             if not users.get(letter, True):
                 raise fault(word.column, f"nothing in the block uses {word}")
-        if "dwell" in block.codes and block.has_axes:
+        moving = [letter for letter in "XZUW" if letter in block.words and letter != dialect.dwell.letter]
+        if "dwell" in block.codes and moving:
             right = "Let the dwell stand alone: on some controls its X is a time, on others a move"
-            raise fault(block.column("X", "Z"), "axis words stand beside a dwell", right)
+            raise fault(block.column(*moving), "axis words stand beside a dwell", right)
 
     # -- feed, speed, tool -----------------------------------------------------------------------------------------
 
@@ -125,11 +142,15 @@ class Control(Struct):
             if meaning in block.codes and mode != self._feed_mode:
                 self._feed_mode = mode
                 self.state = replace(self.state, feed=None)  # a feed of the other kind is no feed
-        if word := block.words.get("F"):
+        if (word := block.words.get("F")) and not self._is_time(block, "F"):
             if self._feed_mode is None:
                 raise fault(word.column, f"{word} stands before feed per turn or per minute is stated")
             value = self.axes.length(word)
             self.state = replace(self.state, feed=Feed(self._feed_mode, value) if value > 0.0 else None)
+
+    def _is_time(self, block: Block, letter: str) -> bool:
+        """Whether the word of that letter says how long to wait."""
+        return "dwell" in block.codes and self.grammar.dialect.dwell.letter == letter
 
     def _set_speed(self, block: Block) -> None:
         codes, speed = block.codes, block.words.get("S")
@@ -153,7 +174,7 @@ class Control(Struct):
                 raise fault(speed.column, f"{speed} stands before surface speed or fixed speed is stated")
             self._speed = speed.value
             if self._surface:
-                self.axes.length(speed)  # refuses a speed whose unit is not stated
+                self.axes.refuse_unitless(speed)
                 self._speed *= 1.0 if self.axes.scale == 1.0 else FOOT
 
     def _set_tool(self, block: Block) -> None:
@@ -172,6 +193,10 @@ class Control(Struct):
             self.state = replace(self.state, spindle=None)
             self._call_tool(self._selected, 0)
             self._awaiting_offset = True
+
+    def fit_tool(self, tool: int) -> None:
+        """A person has put a tool into the post and set its zero."""
+        self._call_tool(tool, 0)
 
     def _call_tool(self, tool: int, offset: int) -> None:
         self.state = replace(self.state, tool=tool, offset=offset)
@@ -195,10 +220,12 @@ class Control(Struct):
 
     def _set_offset(self, block: Block) -> None:
         offset = self.state.offset
+        number = block.words.get(self.grammar.dialect.tool.offset_letter)
         if "offset_off" in block.codes:
             offset = 0
+        elif number and "offset" not in self.grammar.dialect.words:
+            offset = whole(number, most=GREATEST_OFFSET)
         elif word := block.codes.get("offset"):
-            number = block.words.get("H")
             offset = whole(number, most=GREATEST_OFFSET) if number else self.state.tool
             if not offset:
                 raise fault(word.column, "the offset is called with no tool and no number")
@@ -249,6 +276,10 @@ class Control(Struct):
             raise fault(code.column, f"the dwell has no {rules.letter}: how long is not stated")
         if word.value < 0.0:
             raise fault(word.column, f"{word} is negative")
+        if rules.decimals == 0:
+            whole(word, most=LONGEST_WAIT)
+        elif self.axes.pointed and word.value and "." not in word.digits:
+            raise fault(word.column, f"{word} has no decimal point", f"Write {word}.0")
         self._emit(Dwell(word.value * rules.per_unit, self.axes.at, self.state, self.line))
 
     def _stop(self, block: Block) -> None:
@@ -268,17 +299,19 @@ class Control(Struct):
             self._motion = ""
         if block.motion:
             self._motion = block.motion
-        if not block.has_axes:
+        if not block.has_axes or "dwell" in block.codes:
             if block.motion:
                 raise fault(block.column(block.motion), f"{block.codes[block.motion]} has no X and no Z")
             return
         if self._motion not in MOTION:
-            raise fault(block.column("X", "Z"), "axis words, but no motion is in force", "State G00, G01, G02 or G03")
+            raise fault(
+                block.column("X", "Z", "U", "W"), "axis words, but no motion is in force", "State G00, G01, G02 or G03"
+            )
         numbers = self.grammar.dialect.numbers(inch=self.axes.scale > 1.0)
         end = self.axes.target(block, numbers)
         if self._motion == "rapid":
             self._emit(Rapid(self.axes.at, end, self.state, self.line))
-            self.axes.stated.update(letter for letter in "XZ" if letter in block.words)
+            self.axes.stated.update(a for a in "XZ" if a in block.words or INCREMENTS[a] in block.words)
         elif self._motion == "thread":
             self._thread(block, end)
         else:
@@ -304,7 +337,8 @@ class Control(Struct):
         self._check_place(column)
         if spindle is None or not spindle.rpm:
             how = "the spindle stands still" if spindle is None else "its speed changes with the diameter"
-            right = f"State a fixed speed ({self.grammar.dialect.words['fixed_speed']}) and start the spindle before it"
+            word = self.grammar.dialect.words.get("fixed_speed", "S")
+            right = f"State a fixed speed ({word}) and start the spindle before it"
             raise fault(column, f"a thread is cut in step with the spindle, but {how}", right)
         if self._leaving:
             raise fault(column, "a thread begins before a move has led out of the compensated contour")
@@ -319,7 +353,7 @@ class Control(Struct):
         self._emit(ThreadCut(self.axes.at, end, lead, self.state, self.line, angle))
 
     def _check_cut(self, block: Block) -> None:
-        state, column = self.state, block.column(self._motion, "X", "Z")
+        state, column = self.state, block.column(self._motion, "X", "Z", "U", "W")
         self._check_place(column)
         if state.feed is None:
             raise fault(column, "a move at feed, but no feed is in force")

@@ -13,7 +13,6 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
-from posts.meanings import GROUPS, NEEDED
 from toolpath.errors import BadInput
 from toolpath.quantity import nearest
 from toolpath.reading import decode, load, placed
@@ -29,6 +28,9 @@ WAYS = ("-z -x", "-z +x", "+z -x", "+z +x", "-z", "+z", "-x", "+x", "centre")
 
 LineLength = Annotated[int, Meta(ge=60, le=1000)]
 
+CYCLES_ELSEWHERE = ("G70", "G71")
+"""Units by the standard's list (EIA, DIN 66025), a finishing and a roughing cycle on many turning controls (COURSE)."""
+
 _CODE = re.compile(r"([GM])(\d{1,2})(?:\.(\d))?")
 
 
@@ -41,11 +43,18 @@ class Speed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class ToolWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Lines that call a tool, as templates over `tool` and `offset`."""
+    """Lines that call a tool, as templates over `tool` and `offset`; none: a person fits it at a stop and sets zero.
+
+    offset_digits: last digits of T that name the offset; above 0, T changes the tool by itself
+    offset_letter: the word that names the offset otherwise, beside the code for `offset` or, without one, by itself
+    offsets:       where they live; `work offset and tool table` states the first zero in every section
+    """
 
     call: tuple[str, ...]
     again: tuple[str, ...]
     offset_digits: Annotated[int, Meta(ge=0, le=2)] = 0
+    offset_letter: Literal["H", "D"] = "H"
+    offsets: Literal["tool table", "work offset and tool table", "none"] = "tool table"
     needs_offset: bool = True
     greatest: Annotated[int, Meta(ge=1, le=9999)] = 99
 
@@ -53,15 +62,32 @@ class ToolWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class DwellWord(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """letter: the word that carries the time; per_unit: seconds in one of its units."""
 
-    letter: Literal["P", "Q", "E"] = "P"
+    letter: Literal["P", "Q", "E", "X", "U", "F"] = "P"
     per_unit: Above0 = 1.0
     decimals: Decimals = 2
 
 
 class Arcs(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """mirrored: the control calls counter-clockwise (z right, x up) by the clockwise word."""
+    """How arcs are written; read is whatever there are words for.
 
+    form:     `centre`: I and K; `radius`: R, arcs of at most a quarter turn each; `chords`: lines
+    chord:    mm, how far a chord may lie from its arc
+    mirrored: the control calls counter-clockwise (z right, x up) by the clockwise word
+    """
+
+    form: Literal["centre", "radius", "chords"] = "centre"
+    chord: Annotated[float, Meta(ge=0.0001, le=0.001)] = 0.0004
     mirrored: bool = False
+
+
+class AxisWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """increments: U and W are increments beside absolute X and Z: read where they stand, or written as well.
+
+    plane_fixed: the control knows no plane but that of Z and X, so that arcs need no word for it
+    """
+
+    increments: Literal["none", "read", "write"] = "none"
+    plane_fixed: bool = False
 
 
 class ThreadWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -81,11 +107,38 @@ class ThreadWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """width: longest line written; longest: longest line read, both in characters without the line's end."""
+    """What a line may be.
+
+    width:      longest line written; longest: longest line read; both in characters without the line's end
+    comments:   how they are marked; the first of two is written
+    comment_longest: characters of a comment's text that are written, 0 for as many as fit
+    capitals:   the control reads capital letters only
+    forbidden:  characters that may stand nowhere, not even in a comment
+    ending:     what ends a line
+    numbered:   which blocks get a block number: a section's first is then its label
+    point:      how a whole number of mm is written
+    pointless:  how a length without a point is read; where controls count last digits, better not at all. 0 is 0
+    """
 
     width: LineLength = 70
     longest: LineLength = 256
-    semicolon: bool = False
+    comments: Literal["()", ";", "() ;", "; ()"] = "()"
+    comment_longest: Annotated[int, Meta(ge=0, le=1000)] = 0
+    capitals: bool = False
+    forbidden: str = ""
+    ending: Literal["lf", "crlf"] = "lf"
+    numbered: Literal["none", "sections", "all"] = "none"
+    number_step: Annotated[int, Meta(ge=1, le=100)] = 10
+    point: Literal["14.0", "14.", "14"] = "14.0"
+    pointless: Literal["whole units", "refused"] = "whole units"
+
+
+class Bounds(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """percent: a lone `%` opens and closes what is written; letter, number: of the program, "" for no number."""
+
+    percent: bool = False
+    letter: Literal["O", ""] = ""
+    number: Annotated[int, Meta(ge=1, le=9999)] = 1
 
 
 class Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -119,11 +172,24 @@ class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     arcs: Arcs = Arcs()
     thread: ThreadWords = ThreadWords()
     lines: Lines = Lines()
+    axes: AxisWords = AxisWords()
+    bounds: Bounds = Bounds()
     fixed_x: Literal["diameter", "radius", ""] = ""
     tips: dict[str, TipNumber] = {}
 
     def numbers(self, *, inch: bool) -> Numbers:
         return self.inch if inch else self.millimetre
+
+    @property
+    def surface_speed(self) -> bool:
+        """Whether constant surface speed can be said and limited."""
+        return "surface_speed" in self.words and self.speed.cap != "none"
+
+    @property
+    def unit_cycles(self) -> tuple[str, ...]:
+        """Its words for units that are contour cycles on other controls."""
+        units = (self.words.get("inch", ""), self.words.get("millimetre", ""))
+        return tuple(word for word in units if word in CYCLES_ELSEWHERE)
 
     def codes(self) -> dict[Code, str]:
         """Meaning of every code that is read."""
@@ -163,63 +229,8 @@ def load_dialect(name: str) -> Dialect:
     else:
         raise BadInput(f"there is no dialect {name!r}", right=nearest(name, built_in()))
     dialect = decode(load(path), Dialect, file=str(path))
+    from posts.dialect_checks import check  # it knows the keys above
+
     with placed(path):
-        _check(dialect)
+        check(dialect)
     return dialect
-
-
-def _check(dialect: Dialect) -> None:
-    """BadInput where the file's words do not fit together."""
-    seen: dict[Code, str] = {}
-    for table in (dialect.words, dialect.refused):
-        for key, value in table.items():
-            code_text, place = (value, f"words.{key}") if table is dialect.words else (key, "refused")
-            if table is dialect.words and key not in GROUPS:
-                raise BadInput(f"{key!r} is nothing a program can say", where=place, right=nearest(key, sorted(GROUPS)))
-            try:
-                code = code_of(code_text)
-            except BadInput as error:
-                raise error.at(where=place) from None
-            if code in seen:
-                raise BadInput(f"{code_text} is given twice, here and in {seen[code]}", where=place)
-            seen[code] = place
-    for meaning in NEEDED:
-        if meaning not in dialect.words:
-            raise BadInput(f"the word for {meaning!r} is missing", where="words")
-    _check_speed(dialect, seen)
-    _check_templates(dialect)
-    _check_tips(dialect)
-    if not dialect.fixed_x and not {"diameter", "radius"} <= set(dialect.words):
-        raise BadInput("X is neither fixed nor switched", right='Give fixed_x = "diameter", or both words')
-
-
-def _check_speed(dialect: Dialect, seen: dict[Code, str]) -> None:
-    speed = dialect.speed
-    if speed.cap == "word" and not re.fullmatch("[A-EQ]", speed.cap_letter):
-        raise BadInput(f"{speed.cap_letter!r} can not carry the speed cap", where="speed.cap_letter")
-    if speed.cap == "block":
-        try:
-            code = code_of(speed.cap_code)
-        except BadInput as error:
-            raise error.at(where="speed.cap_code") from None
-        if code in seen:
-            raise BadInput(f"{speed.cap_code} is given twice, here and in {seen[code]}", where="speed.cap_code")
-
-
-def _check_templates(dialect: Dialect) -> None:
-    for key, lines in (("call", dialect.tool.call), ("again", dialect.tool.again)):
-        for line in lines:
-            try:
-                line.format(tool=1, offset=1)
-            except (KeyError, IndexError, ValueError):
-                right = "Use {tool} and {offset}, as in T{tool:02}{offset:02}"
-                raise BadInput(f"{line!r} can not be filled in", where=f"tool.{key}", right=right) from None
-
-
-def _check_tips(dialect: Dialect) -> None:
-    """A table of tips numbers all nine ways, each differently: half a table is one copied wrong."""
-    for way in dialect.tips:
-        if way not in WAYS:
-            raise BadInput(f"{way!r} is no way a tip can lie", where="tips", right=nearest(way, WAYS))
-    if dialect.tips and len(set(dialect.tips.values())) != len(WAYS):
-        raise BadInput("nine ways need nine different numbers", where="tips", right=f"Number {', '.join(WAYS)}")

@@ -11,6 +11,7 @@ import re
 
 from msgspec import Struct
 
+from posts.dialect import Lines
 from toolpath.errors import BadInput
 
 LARGEST = 1e9  # no word of a turning program is larger; keeps all arithmetic finite
@@ -53,15 +54,18 @@ def fault(column: int, what: str, right: str = "") -> BadInput:
     return BadInput(what, where=f"column {column}", right=right)
 
 
-def tokens_of(raw: str, *, longest: int, semicolon: bool) -> Tokens:
+def tokens_of(raw: str, rules: Lines) -> Tokens:
     """The words of a line without its line end. BadInput, with the column, for what the rules do not allow."""
-    if len(raw) > longest:
-        raise fault(longest + 1, f"the line has {len(raw)} characters", f"{longest} are the most a control reads")
+    if len(raw) > rules.longest:
+        right = f"{rules.longest} are the most a control reads"
+        raise fault(rules.longest + 1, f"the line has {len(raw)} characters", right)
     clean = _PRINTABLE.match(raw)
     at = clean.end() if clean else 0
     if at < len(raw):
         what = f"the character {raw[at]!a} is not plain text"
         raise fault(at + 1, what, "Only printable ASCII stands in a program")
+    _check_characters(raw, rules)
+    round_, semicolon = "()" in rules.comments, ";" in rules.comments
     at = _past_blanks(raw, 0)
     skip = raw.startswith("/", at)
     at += skip
@@ -75,13 +79,24 @@ def tokens_of(raw: str, *, longest: int, semicolon: bool) -> Tokens:
             at = found.end()
         elif (at := _past_blanks(raw, at)) == len(raw):
             break
-        elif raw[at] == "(":
+        elif raw[at] == "(" and round_:
             at, comment = _comment(raw, at)
         elif raw[at] == ";" and semicolon:
-            at, comment = len(raw), raw[at + 1 :]
+            at, comment = len(raw), raw[at + 1 :].removeprefix(" ")
         else:
             raise fault(at + 1, *_stranger(raw[at]))
     return Tokens(tuple(words), comment, skip)
+
+
+def _check_characters(raw: str, rules: Lines) -> None:
+    for char in rules.forbidden:
+        if (at := raw.find(char)) >= 0:
+            what = f"the character {char!r} may stand nowhere in this control's text"
+            raise fault(
+                at + 1, what, "Leave it out, in comments too: some controls take it out of the text and act on it"
+            )
+    if rules.capitals and (at := next((k for k, c in enumerate(raw) if c.islower()), -1)) >= 0:
+        raise fault(at + 1, f"{raw[at]!r} is no capital letter", "This control reads capital letters only")
 
 
 def _past_blanks(raw: str, at: int) -> int:
@@ -126,6 +141,7 @@ def _stranger(char: str) -> tuple[str, str]:
         "#": ("parameters are not read", "Write the number itself"),
         "[": ("expressions are not read", "Write the number itself"),
         ";": ("';' is no comment here", "Put comments in ( )"),
+        "(": ("'(' opens no comment here", "Put comments after ';'"),
         ")": ("')' closes no comment", "Open the comment with '('"),
         "%": ("'%' stands inside a line", "It stands alone on the first and the last line"),
         "/": ("'/' stands inside a line", "It stands before everything else in its line"),

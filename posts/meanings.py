@@ -49,7 +49,4 @@ GROUPS: dict[str, tuple[str, ...]] = {
 }
 
 # A program can not be said at all without these.
-NEEDED = (
-    *("rapid", "line", "arc_clockwise", "arc_counter", "dwell"),
-    *("fixed_speed", "forward", "spindle_off", "stop", "end"),
-)
+NEEDED = ("rapid", "line", "dwell", "inch", "millimetre", "per_minute", "forward", "spindle_off", "stop", "end")

@@ -77,6 +77,7 @@ class Grid(Struct, frozen=True):
     def z(self, d: Digits) -> str:
         return fixed(d[0], self.numbers.position)
 
-    def words(self, d: Digits, letters: str) -> list[str]:
-        """`X` and `Z` words of a place, those named in `letters`."""
-        return [letter + (self.x(d) if letter == "X" else self.z(d)) for letter in "XZ" if letter in letters]
+    def words(self, d: Digits, letters: str, *, names: str = "XZ") -> list[str]:
+        """`X` and `Z` words of a place, those named in `letters`; under other names for a way."""
+        told = zip("XZ", names, (self.x(d), self.z(d)), strict=True)
+        return [name + value for letter, name, value in told if letter in letters]

@@ -12,14 +12,14 @@ import math
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from posts.block import Grammar, block_of
+from posts.block import Block, Grammar, block_of, whole
 from posts.compensation import Noses, resolved
 from posts.control import Control, known_from
 from posts.dialect import Dialect
-from posts.headings import kind_of, start_of
+from posts.headings import kind_of, start_of, tool_in_post
 from posts.lexer import Tokens, fault, tokens_of
 from toolpath.errors import BadInput
-from toolpath.motion import Move, Operation, Point, Program, Step
+from toolpath.motion import Move, Operation, Point, Program, Step, Stop
 
 
 class _Section(Struct):
@@ -41,6 +41,7 @@ class _Reading(Struct):
     home: Point | None = None
     began: bool = False
     percents: int = 0
+    numbered: bool = False
 
 
 def read(
@@ -57,9 +58,7 @@ def read(
     BadInput, with line and column, for anything a strict control would refuse or could take in two ways.
     """
     grammar = Grammar.of(dialect)
-    reading = _Reading(Control(grammar, noses=noses))
-    if dialect.fixed_x:
-        reading.control.axes.diameter = dialect.fixed_x == "diameter"
+    reading = _Reading(Control.of(grammar, noses))
     number = 0
     try:
         for number, raw in enumerate(text.split("\n"), start=1):
@@ -76,8 +75,7 @@ def read(
 
 
 def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) -> None:
-    lines = grammar.dialect.lines
-    tokens = tokens_of(raw, longest=lines.longest, semicolon=lines.semicolon)
+    tokens = tokens_of(raw, grammar.dialect.lines)
     if tokens.blank:
         return
     if tokens.percent:
@@ -86,6 +84,9 @@ def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) ->
         raise fault(1, "text stands after the end of the program")
     elif tokens.words:
         block = block_of(tokens, grammar)
+        if "O" in block.words:
+            _program_number(reading, tokens, block)
+            return
         reading.began = True
         if not (block_skip and tokens.skip):
             reading.control.text = _spoken(reading, tokens)
@@ -97,7 +98,7 @@ def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) ->
 
 def _percent(reading: _Reading) -> None:
     """`%` may stand as the first line that is not blank, and then must stand again after the end."""
-    first = not (reading.began or reading.header or reading.home or len(reading.sections) > 1)
+    first = not (reading.began or reading.numbered or reading.header or reading.home or len(reading.sections) > 1)
     if reading.percents == 0 and first and not reading.control.ended:
         reading.percents = 1
     elif reading.percents == 1 and reading.control.ended:
@@ -106,13 +107,32 @@ def _percent(reading: _Reading) -> None:
         raise fault(1, "'%' stands where no program begins or ends")
 
 
+def _program_number(reading: _Reading, tokens: Tokens, block: Block) -> None:
+    """O and a number may stand, once and by itself, before all blocks; text beside it is the first of the header."""
+    word = block.words["O"]
+    if len(tokens.words) > 1 or tokens.skip:
+        raise fault(word.column, f"{word}: the program's number stands alone in its line")
+    if reading.began or reading.numbered:
+        raise fault(word.column, f"{word}: the program's number stands once, before its first block")
+    if not whole(word, most=9999):
+        raise fault(word.column, f"{word} is no program number", "Give one from 1 to 9999")
+    reading.numbered = True
+    if tokens.comment is not None:
+        _comment(reading, tokens.comment)
+
+
 def _comment(reading: _Reading, comment: str) -> None:
     control = reading.control
     if (kind := kind_of(comment)) is not None:
+        kind = kind.lower() if control.grammar.dialect.lines.capitals else kind
         reading.began = True
         reading.sections.append(_Section(kind, len(control.steps)))
         reading.pending.clear()
         control.state = replace(control.state, operation=kind)
+    elif reading.began and (tool := _fitted(control, comment)) is not None:
+        control.text = _spoken(reading, Tokens())
+        control.fit_tool(tool)
+        reading.pending.clear()
     elif reading.began:
         reading.pending.append(comment)
     elif home := start_of(comment):
@@ -120,6 +140,15 @@ def _comment(reading: _Reading, comment: str) -> None:
         control.axes.stated.update("XZ")
     else:
         reading.header.append(comment)
+
+
+def _fitted(control: Control, comment: str) -> int | None:
+    """The tool that a comment says a person has fitted, on a control that has no word for it; it must stand still."""
+    tool = None if control.grammar.dialect.tool.call else tool_in_post(comment)
+    if tool is not None and not (control.steps and isinstance(control.steps[-1], Stop)):
+        what = f"T{tool} is said to be in the post, but no stop before it lets anybody fit it"
+        raise fault(1, what, f"Stop the spindle and the program ({control.grammar.dialect.words['stop']}) before it")
+    return tool
 
 
 def _spoken(reading: _Reading, tokens: Tokens) -> str:

@@ -8,13 +8,15 @@ never adds up; spindle off, stops and the end are blocks of their own, since con
 from __future__ import annotations
 
 import math
+import re
 
 from msgspec import Struct, field
 
-from posts.arc_words import arc_words
+from posts.arc_words import arc_words, radius_word
 from posts.comments import ascii_of, comment_lines
 from posts.dialect import Dialect
-from posts.headings import heading, kind_of, starts_at
+from posts.fitting import fitted
+from posts.headings import heading, in_post, kind_of, starts_at
 from posts.numbers import Digits, Grid, fixed, plain, sound
 from posts.thread_words import angle_word, lead_word
 from posts.tips import way_of
@@ -42,10 +44,14 @@ from toolpath.motion import (
 )
 
 FOOT = 0.3048  # metres
+MOST_NUMBER = 99999  # NISTIR 6556: five digits
+ENDINGS = {"lf": "\n", "crlf": "\r\n"}
+
+_WHOLE = re.compile(r"(?<=\d)\.0(?= |$)")
 
 
 class Text(Struct, frozen=True):
-    """text: the whole program, lines ended by a newline. lines: (first, last) line of each operation, from 1."""
+    """text: the whole program, every line ended as the dialect says. lines: (first, last) of each operation, from 1."""
 
     text: str
     lines: tuple[tuple[int, int], ...]
@@ -57,6 +63,7 @@ def write(program: Program, dialect: Dialect) -> Text:
     CannotMake: the control has no word for something, or its last digit or its bounds can not carry a move.
     BadInput: the program is not sound (no end, a cut without feed, a move that starts where the point is not).
     """
+    program = fitted(program, dialect)
     steps = program.steps
     grid = Grid(dialect.numbers(inch=program.inch), program.inch, program.x_diameter)
     writer = _Writer(program, dialect, grid, has_coolant=any(step.state.coolant for step in steps))
@@ -70,11 +77,14 @@ def write(program: Program, dialect: Dialect) -> Text:
         first = len(writer.lines) + 1
         writer.section(operation, number)
         lines.append((first, len(writer.lines)))
-    return Text("\n".join(writer.lines) + "\n", tuple(lines))
+    writer.close()
+    ending = ENDINGS[dialect.lines.ending]
+    return Text(ending.join(writer.lines) + ending, tuple(lines))
 
 
 class _Writer(Struct):
-    """lines so far; said: what holds in this section, as printed; at, stated: the printed place, the axes it names."""
+    """lines so far; said: what holds in this section, as printed; at, stated: the printed place, the axes it names;
+    numbered: the last block number."""
 
     program: Program
     dialect: Dialect
@@ -85,6 +95,7 @@ class _Writer(Struct):
     at: Digits | None = None
     stated: set[str] = field(default_factory=set)
     tool: tuple[int, int] = (0, 0)
+    numbered: int = 0
 
     # -- lines and words -------------------------------------------------------------------------------------------
 
@@ -92,18 +103,35 @@ class _Writer(Struct):
         """The dialect's word; CannotMake when it has none."""
         found = self.dialect.words.get(meaning)
         if found is None:
-            raise CannotMake(f"the dialect {self.dialect.name} has no word for {meaning.replace('_', ' ')!r}")
+            name, said = self.dialect.name, meaning.replace("_", " ")
+            raise CannotMake(
+                f"the dialect {name} has no word for {said!r}; if the control has one, give it as {meaning} under "
+                "[words] of the dialect's file"
+            )
         return found
 
-    def block(self, *words: str) -> None:
+    def block(self, *words: str, label: bool = False) -> None:
+        """A line of these words. label: a section begins with it."""
         line = " ".join(w for w in words if w)
-        if len(line) > self.dialect.lines.width:
-            raise CannotMake(f"the line {line!r} is longer than the control reads ({self.dialect.lines.width})")
-        if line:
-            self.lines.append(line)
+        if not line:
+            return
+        rules = self.dialect.lines
+        if rules.point != "14.0":
+            line = _WHOLE.sub(rules.point[2:], line)
+        if rules.numbered == "all" or (label and rules.numbered == "sections"):
+            self.numbered += rules.number_step
+            if self.numbered > MOST_NUMBER:
+                right = 'number = "sections" under [lines], or a smaller number_step, is shorter'
+                raise CannotMake(f"the program needs block numbers beyond {MOST_NUMBER}; {right}")
+            line = f"N{self.numbered} {line}"
+        if len(line) > rules.width:
+            raise CannotMake(
+                f"the line {line!r} is longer than the control reads; width under [lines] allows {rules.width}"
+            )
+        self.lines.append(line)
 
     def comment(self, text: str) -> None:
-        self.lines.extend(comment_lines(text, width=self.dialect.lines.width))
+        self.lines.extend(comment_lines(text, self.dialect.lines))
 
     def news(self, key: str, text: str) -> str:
         """The text when it is not what was said last under this key, else empty; it counts as said from here on."""
@@ -115,7 +143,11 @@ class _Writer(Struct):
     # -- header and sections ---------------------------------------------------------------------------------------
 
     def header(self) -> None:
-        program = self.program
+        program, bounds = self.program, self.dialect.bounds
+        if bounds.percent:
+            self.lines.append("%")
+        if bounds.letter:
+            self.lines.append(f"{bounds.letter}{bounds.number:04}")
         for text in (program.title, *program.header):
             self.comment(text)
         if program.home:
@@ -123,14 +155,19 @@ class _Writer(Struct):
             x, z = self.grid.x(self.at), self.grid.z(self.at)
             self.comment(starts_at(x, z, inch=program.inch, diameter=program.x_diameter))
 
+    def close(self) -> None:
+        if self.dialect.bounds.percent:
+            self.lines.append("%")
+
     def section(self, operation: Operation, number: int) -> None:
         steps = operation.steps
         kind = " ".join(ascii_of(operation.kind).split())
         if kind:
             text = heading(number, kind, _tool_of(steps))
-            if len(text) + 2 > self.dialect.lines.width or kind_of(text) != kind:
+            lines = comment_lines(text, self.dialect.lines, heads=True)
+            if len(lines) != 1 or kind_of(text) != kind:
                 raise BadInput(f"{operation.kind!r} can not head a section of the program")
-            self.lines.append(f"({text})")
+            self.lines += lines
         self.comment(operation.note)
         self.said.clear()
         self.stated.clear()
@@ -153,7 +190,8 @@ class _Writer(Struct):
         units = "inch" if program.inch else "millimetre"
         needed = [self.word(units), self.word(x_mode) if x_mode else ""]
         usual = [words.get(meaning, "") for meaning in ("absolute", "compensation_off")]
-        self.block(words.get("plane_zx", ""), needed[0], usual[0], needed[1], usual[1])
+        zero = words["first_zero"] if self.dialect.tool.offsets == "work offset and tool table" else ""
+        self.block(words.get("plane_zx", ""), needed[0], usual[0], needed[1], usual[1], zero, label=True)
 
     # -- steps -----------------------------------------------------------------------------------------------------
 
@@ -188,6 +226,8 @@ class _Writer(Struct):
         )  # never shorter than asked for
         text = fixed(digits, rules.decimals) if rules.decimals else str(digits)
         self.block(self.word("dwell"), rules.letter + text)
+        if rules.letter == "F":
+            self.said.pop("feed", None)  # no control is taken to tell one F from the other
 
     # -- state -----------------------------------------------------------------------------------------------------
 
@@ -198,6 +238,8 @@ class _Writer(Struct):
             raise CannotMake(f"tool {state.tool} is none of the {rules.greatest} this dialect can call")
         for line in rules.call:
             self.block(line.format(tool=state.tool, offset=state.offset))
+        if not rules.call:
+            self.comment(in_post(state.tool))
         self.tool = (state.tool, state.offset)
         self.said.pop("motion", None)
         self.said["offset"] = "called"
@@ -210,6 +252,8 @@ class _Writer(Struct):
     def have_tool(self, state: State) -> None:
         """The tool and offset of a move, called when they are not the ones in force, said again in a new section."""
         if state.tool != self.tool[0]:
+            if not self.dialect.tool.call:
+                raise BadInput(f"tool {state.tool} moves, but no stop lets anybody fit it")
             self.call_tool(state)
         elif state.offset != self.tool[1] or (state.tool and "offset" not in self.said):
             for line in self.dialect.tool.again:
@@ -245,7 +289,8 @@ class _Writer(Struct):
     def speed_words(self, spindle: Spindle) -> tuple[str, str]:
         """(cap block or empty, speed words). The cap is rounded down, never up."""
         if not spindle.surface:
-            return "", f"{self.word('fixed_speed')} S{_above_zero(spindle.rpm, 0, 'a spindle speed')}"
+            turning = f"S{_above_zero(spindle.rpm, 0, 'a spindle speed')}"
+            return "", f"{self.dialect.words.get('fixed_speed', '')} {turning}".lstrip()
         if sound(spindle.limit_rpm, "a speed limit") < 1.0:
             raise CannotMake("constant surface speed without a speed limit runs away towards the axis; state one")
         rules, cap = self.dialect.speed, str(math.floor(spindle.limit_rpm))
@@ -255,7 +300,10 @@ class _Writer(Struct):
             return "", f"{speed} {rules.cap_letter}{cap}"
         if rules.cap == "block":
             return f"{rules.cap_code} S{cap}", speed
-        raise CannotMake(f"the dialect {self.dialect.name} can not limit the speed under constant surface speed")
+        raise CannotMake(
+            f"the dialect {self.dialect.name} can not limit the speed under constant surface speed; say how under "
+            "cap of [speed], or use fixed speeds"
+        )
 
     def feed_words(self, feed: Feed | None) -> tuple[str, str]:
         """(feed mode or empty, F or empty)."""
@@ -277,7 +325,7 @@ class _Writer(Struct):
     def move(self, step: Move) -> None:
         """The move's block, after whatever its state needs; nothing when rounding leaves nothing of it."""
         here, end = self.standing(step), self.grid.digits(step.end)
-        arc = arc_words(step, here, end, self.grid) if isinstance(step, ArcCut) else None
+        arc = self.arc(step, here, end) if isinstance(step, ArcCut) else ()
         letters = _changed(here, end) or ("XZ" if arc else "")
         if not letters:
             return
@@ -300,9 +348,17 @@ class _Writer(Struct):
         aside = self.compensation(step)
         if isinstance(step, ArcCut) and arc:
             counter = step.ccw != self.dialect.arcs.mirrored
-            self.travel("arc_counter" if counter else "arc_clockwise", letters, end, f"I{arc.i}", f"K{arc.k}", feed)
+            self.travel("arc_counter" if counter else "arc_clockwise", letters, end, *arc, feed)
         else:
             self.travel("line", letters, end, feed, compensation=aside)
+
+    def arc(self, step: ArcCut, here: Digits, end: Digits) -> tuple[str, ...]:
+        """The words that say where the arc runs; none when rounding leaves a line of it."""
+        if self.dialect.arcs.form == "radius":
+            word = radius_word(step, here, end, self.grid)
+            return (word,) if word else ()
+        words = arc_words(step, here, end, self.grid)
+        return (f"I{words.i}", f"K{words.k}") if words else ()
 
     def thread(self, step: ThreadCut, here: Digits, end: Digits, letters: str) -> None:
         """A move in step with the spindle, its word, its lead and what follows stated in full: neither motion nor feed
@@ -344,7 +400,10 @@ class _Writer(Struct):
         return word or self.word("compensation_off")
 
     def travel(self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "") -> None:
-        self.block(compensation, self.news("motion", self.word(meaning)), *self.grid.words(end, letters), *more)
+        places = self.grid.words(end, letters)
+        if self.dialect.axes.increments == "write" and self.at and self.stated.issuperset(letters):
+            places = self.grid.words((end[0] - self.at[0], end[1] - self.at[1]), letters, names="UW")
+        self.block(compensation, self.news("motion", self.word(meaning)), *places, *more)
         self.stated.update(letters)
         self.at = end
 

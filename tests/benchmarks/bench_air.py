@@ -84,7 +84,7 @@ class Seen(NamedTuple):
 
 def seen(planned: Plan, against: Setting, asked: Request, ops: list[Operation]) -> Seen:
     """What the proof sees of the last of the operations."""
-    steps = operations(ops, asked.machine, change_point=planned.change_point)
+    steps = operations(ops, asked, change_point=planned.change_point)
     program = Program("", (), steps, home=planned.change_point)
     timed = prove(program, against).operations[-1]
     stated = _stated(steps[-1].steps, clock.seconds(program, asked.machine)[-1], asked.machine.clearance)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from hypothesis import strategies as st
 
+from posts.dialect import Dialect
+from tests.posts.common import G95
 from toolpath.motion import (
     ArcCut,
     Cut,
@@ -39,23 +41,24 @@ feeds = st.one_of(
     st.builds(Feed, st.just(FeedMode.PER_MINUTE), st.integers(10, 9000).map(lambda n: n / 10.0)),
 )
 # Words as they come back: single spaces, no brackets, nothing that looks like a heading.
-texts = st.lists(st.from_regex(r"[A-Za-z0-9.,+*]{1,30}", fullmatch=True), max_size=12).map(" ".join)
+_texts = st.lists(st.from_regex(r"[A-Za-z0-9.,+*]{1,30}", fullmatch=True), max_size=12).map(" ".join)
 kinds = st.sampled_from(["face", "rough", "finish", "part off", "drill", "bore"])
 
 
 @dataclass
 class Pen:
-    """Writes steps one after another; holds where the point is and what state holds."""
+    """Writes steps one after another; holds where the point is, what state holds, and what the control can say."""
 
+    dialect: Dialect
     at: Point
     state: State
     steps: list[Step]
 
     def move(self, draw: st.DrawFn) -> None:
-        feed = draw(feeds)
+        feed = draw(feeds_of(self.dialect))
         cutting = _with(self.state, feed=feed)
         kind = draw(st.sampled_from(["rapid", "cut", "arc", "arc", "thread"]))
-        if kind == "thread" and not (self.state.spindle and self.state.spindle.rpm):
+        if kind == "thread" and not self.may_thread():
             kind = "rapid"
         if kind == "rapid":
             end = draw(places)
@@ -65,7 +68,9 @@ class Pen:
             self.steps.append(Cut(self.at, end, self.state))
         elif kind == "thread":
             # So short that a lead in inches, to its last digit, does not drift.
-            end = (self.at[0] + draw(st.floats(0.5, 30.0)) * draw(st.sampled_from([-1, 1])), draw(places)[1])
+            along = draw(st.floats(0.5, 30.0))
+            x = self.at[1] + draw(st.floats(-0.9, 0.9)) * along
+            end = (self.at[0] + along * draw(st.sampled_from([-1, 1])), x if self.dialect != G95 else draw(places)[1])
             self.state = _with(self.state, feed=None)
             self.steps.append(ThreadCut(self.at, end, draw(st.integers(35, 600)) / 100.0, self.state))
         else:
@@ -77,6 +82,25 @@ class Pen:
             self.steps.append(ArcCut(self.at, end, centre, sweep > 0.0, self.state))
         self.at = end
 
+    def may_thread(self) -> bool:
+        """Whether the control has threads, the spindle a fixed speed, and a second pass right after one would go on."""
+        if "thread" not in self.dialect.words or not (self.state.spindle and self.state.spindle.rpm):
+            return False
+        return self.dialect.thread.continues or not (self.steps and isinstance(self.steps[-1], ThreadCut))
+
+
+def texts(dialect: Dialect) -> st.SearchStrategy[str]:
+    return _texts.map(str.upper) if dialect.lines.capitals else _texts
+
+
+def feeds_of(dialect: Dialect) -> st.SearchStrategy[Feed]:
+    """Feeds; where a feed per turn becomes one per minute, not less than its last digit."""
+    return feeds if "per_turn" in dialect.words else feeds.filter(lambda f: f.value >= 0.01)
+
+
+def spindles_of(dialect: Dialect) -> st.SearchStrategy[Spindle]:
+    return spindles if dialect.surface_speed else spindles.filter(lambda s: not s.surface)
+
 
 def _with(state: State, **changes: object) -> State:
     from msgspec.structs import replace
@@ -85,9 +109,12 @@ def _with(state: State, **changes: object) -> State:
 
 
 @st.composite
-def programs(draw: st.DrawFn) -> Program:
+def programs(draw: st.DrawFn, dialect: Dialect = G95) -> Program:
+    """Programs of what this dialect can say."""
     home = (50.0, 60.0)
-    pen = Pen(home, State(), [])
+    pen = Pen(dialect, home, State(), [])
+    words, no_offsets = texts(dialect), dialect.tool.offsets == "none"
+    optional = st.booleans() if "optional_stop" in dialect.words else st.just(False)
     operations = []
     for number in range(draw(st.integers(1, 3))):
         kind = draw(kinds)
@@ -96,18 +123,21 @@ def programs(draw: st.DrawFn) -> Program:
             tool = draw(st.integers(1, 12))
             pen.state = _with(pen.state, spindle=None)
             pen.steps.append(SpindleChange(pen.at, pen.state))
-            pen.steps.append(Stop(draw(texts), pen.at, pen.state, draw(st.booleans())))
-            pen.state = _with(pen.state, tool=tool, offset=draw(st.integers(1, 12)))
-            pen.steps.append(ToolCall(pen.at, pen.state, draw(texts)))
-        turned, pen.state = pen.state.spindle, _with(pen.state, spindle=draw(spindles))
+            pen.steps.append(Stop(draw(words), pen.at, pen.state, draw(optional)))
+            pen.state = _with(pen.state, tool=tool, offset=0 if no_offsets else draw(st.integers(1, 12)))
+            pen.steps.append(ToolCall(pen.at, pen.state, draw(words)))
+        turned, pen.state = pen.state.spindle, _with(pen.state, spindle=draw(spindles_of(dialect)))
         pen.steps.append(SpindleChange(pen.at, pen.state))
         if pen.state.spindle != turned:  # else the text has no step that still holds the coolant of before
             pen.state = _with(pen.state, coolant=draw(st.booleans()))
         pen.steps.append(Dwell(draw(st.integers(1, 500)) / 100.0, pen.at, pen.state))
         for _ in range(draw(st.integers(1, 8))):
             pen.move(draw)
-        operations.append(Operation(kind, tuple(pen.steps), draw(texts)))
+        operations.append(Operation(kind, tuple(pen.steps), draw(words)))
     last = operations[-1]
     end = End(pen.at, _with(pen.state, spindle=None, coolant=False))
     operations[-1] = Operation(last.kind, (*last.steps, end), last.note)
-    return Program("A part", ("bar 40 mm",), tuple(operations), draw(st.booleans()), draw(st.booleans()), home)
+    title, bar = ("A PART", "BAR 40 MM") if dialect.lines.capitals else ("A part", "bar 40 mm")
+    diameter = {"diameter": True, "radius": False}.get(dialect.fixed_x)
+    across = draw(st.booleans()) if diameter is None else diameter
+    return Program(title, (bar,), tuple(operations), draw(st.booleans()), across, home)

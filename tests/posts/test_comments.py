@@ -7,8 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from posts.comments import ascii_of, comment_lines
+from posts.dialect import Lines
 from posts.headings import kind_of, start_of
 from posts.lexer import tokens_of
+from tests.posts.common import G95
 
 
 @pytest.mark.parametrize(
@@ -26,25 +28,25 @@ def test_plain_forms(text: str, plain: str) -> None:
 
 
 def test_long_text_is_wrapped() -> None:
-    lines = comment_lines("take the part out and turn it round " * 4, width=70)
+    lines = comment_lines("take the part out and turn it round " * 4, G95.lines)
     assert len(lines) == 3 and all(len(line) <= 70 for line in lines)
     assert " ".join(line[1:-1] for line in lines) == ("take the part out and turn it round " * 4).strip()
 
 
 def test_nothing_says_nothing() -> None:
-    assert comment_lines("", width=70) == comment_lines("  \n", width=70) == []
+    assert comment_lines("", G95.lines) == comment_lines("  \n", G95.lines) == []
 
 
 def test_text_can_not_pose_as_a_heading() -> None:
-    (line,) = comment_lines("--- 3 finish T2", width=70)
+    (line,) = comment_lines("--- 3 finish T2", G95.lines)
     assert line == "(3 finish T2)" and kind_of(line[1:-1]) is None
 
 
 @given(text=st.text(max_size=200))
 @settings(max_examples=200)
 def test_any_text_is_read_as_a_comment_of_that_line_alone(text: str) -> None:
-    for line in comment_lines(text, width=70):
-        tokens = tokens_of(line, longest=70, semicolon=True)
+    for line in comment_lines(text, G95.lines):
+        tokens = tokens_of(line, Lines(longest=70, comments="() ;"))
         assert tokens.comment == line[1:-1] and not tokens.words
         assert kind_of(tokens.comment) is None
 

@@ -1,4 +1,4 @@
-"""What is written is read as the same steps: random programs in mm and inch, X as diameter and as radius.
+"""What is written is read as the same steps, in every dialect: random programs in mm and inch.
 
 Compared are every move (kind, places, centre, sense), state, stop, dwell, tool call and change of spindle. Left out on
 both sides are steps that change nothing in print, and the feed of steps that do not feed.
@@ -10,17 +10,20 @@ import math
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from posts.dialect import built_in, load_dialect
+from posts.fitting import fitted
 from posts.numbers import Grid
 from posts.reader import read
 from posts.writer import write
-from tests.posts.common import G95
 from tests.posts.strategies import programs
 from toolpath.geometry.elements import arc_about
 from toolpath.motion import (
     ArcCut,
     Cut,
+    End,
     Move,
     Program,
     Rapid,
@@ -28,6 +31,7 @@ from toolpath.motion import (
     State,
     Step,
     ThreadCut,
+    ToolCall,
 )
 
 
@@ -96,13 +100,22 @@ def assert_same_step(got: Step, meant: Step, *, grid: Grid) -> None:
             assert getattr(got, name) == getattr(meant, name)
 
 
-@given(program=programs())
-@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
-def test_written_programs_are_read_as_the_same_steps(program: Program) -> None:
-    written = write(program, G95)
-    again = read(written.text, G95)
-    grid = Grid(G95.numbers(inch=program.inch), program.inch, program.x_diameter)
-    got, meant = essential(again, grid), essential(program, grid)
+EACH = pytest.mark.parametrize("name", built_in())
+SOME = settings(
+    max_examples=25, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture], deadline=None
+)
+
+
+@EACH
+@given(data=st.data())
+@SOME
+def test_written_programs_are_read_as_the_same_steps(name: str, data: st.DataObject) -> None:
+    dialect = load_dialect(name)
+    program = data.draw(programs(dialect))
+    written = write(program, dialect)
+    again = read(written.text, dialect)
+    grid = Grid(dialect.numbers(inch=program.inch), program.inch, program.x_diameter)
+    got, meant = essential(again, grid), essential(fitted(program, dialect), grid)
     assert len(got) == len(meant)
     for a, b in zip(got, meant, strict=True):
         assert_same_step(a, b, grid=grid)
@@ -114,27 +127,34 @@ def test_written_programs_are_read_as_the_same_steps(program: Program) -> None:
         assert all(first <= step.line <= last for step in operation.steps)
 
 
-@given(program=programs())
-@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
-def test_what_was_read_is_written_again_to_the_same_bytes(program: Program) -> None:
-    text = write(program, G95).text
-    again = read(text, G95)
-    assert write(again, G95).text == text
+@EACH
+@given(data=st.data())
+@SOME
+def test_what_was_read_is_written_again_to_the_same_bytes(name: str, data: st.DataObject) -> None:
+    dialect = load_dialect(name)
+    text = write(data.draw(programs(dialect)), dialect).text
+    again = read(text, dialect)
+    assert write(again, dialect).text == text
 
 
-@given(program=programs())
-@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
-def test_every_section_can_be_restarted_on_its_own(program: Program) -> None:
+@EACH
+@given(data=st.data())
+@SOME
+def test_every_section_can_be_restarted_on_its_own(name: str, data: st.DataObject) -> None:
     """Read alone, a section sets everything its moves need; only the tool may be one that is in place already."""
-    written = write(program, G95)
+    dialect = load_dialect(name)
+    written = write(data.draw(programs(dialect)), dialect)
     lines = written.text.splitlines()
-    for operation, (first, last) in zip(read(written.text, G95).operations, written.lines, strict=True):
+    for operation, (first, last) in zip(read(written.text, dialect).operations, written.lines, strict=True):
         part = lines[first - 1 : last]
-        if part[-1] != "M30":
+        if not isinstance(operation.steps[-1], End):
             part.append("M30")
-        calls = any(line.startswith("T") for line in part)
-        tool = operation.steps[0].state.tool
-        alone = read("\n".join([*([] if calls else [f"T{tool} M06"]), *part]), G95)
+        state = operation.steps[0].state
+        calls = any(isinstance(step, ToolCall) for step in operation.steps)
+        before = [] if calls else [line.format(tool=state.tool, offset=state.offset) for line in dialect.tool.call]
+        alone = read("\n".join([*before, *part]), dialect)
         cuts = [s for s in alone.steps if isinstance(s, Cut | ArcCut | ThreadCut)]
         meant = [s for s in operation.steps if isinstance(s, Cut | ArcCut | ThreadCut)]
+        if not dialect.tool.call:  # which tool is in the post is said where it was fitted, and at the heading
+            cuts, meant = ([replace(s, state=replace(s.state, tool=0)) for s in steps] for steps in (cuts, meant))
         assert [replace(s, line=0) for s in cuts] == [replace(s, line=0) for s in meant]

@@ -29,6 +29,7 @@ from toolpath.proof.setting import Hand, Setting
 from toolpath.proof.thread_zones import ThreadZone
 from toolpath.reading import placed
 from toolpath.shop.holding import Holding
+from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
 
@@ -73,7 +74,8 @@ def make(
     dry: the texts are those of dry runs; the proof is that of the programs themselves
     """
     inputs = read_inputs(path, sizes=sizes, material_name=material)
-    dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
+    dialect = dialect_of(inputs, post)
+    inputs = replace(inputs, machine=suited(inputs.machine, dialect))
     done: list[MadeSetup] = []
     with placed(inputs.job.file):
         hold(inputs)  # refused here, where its key in the job is known
@@ -95,7 +97,7 @@ def _dry(setup: MadeSetup, inputs: Inputs, dialect: Dialect) -> MadeSetup:
 
 def _setups(inputs: Inputs, dialect: Dialect, *, stop_before_tools: bool) -> Iterator[MadeSetup]:
     """Set-up by set-up: the plan of each starts from what the plan before leaves, its proof from what was proven."""
-    base, holdings = request(inputs, stop_before_tools=stop_before_tools), inputs.job.holdings
+    base, holdings = request(inputs, stop_before_tools=stop_before_tools, dialect=dialect), inputs.job.holdings
     stock, proven = base.stock, base.stock.outlines
     earlier: tuple[Left, ...] = ()
     for number in range(1, len(holdings) + 1):
@@ -129,18 +131,30 @@ def kept(proof: Proof, planned: Plan) -> Chain:
     return polyline(list(pieces[0]), close=True)
 
 
-def dialect_of(machine: Path, own: str, post: str | None) -> Dialect:
+def dialect_of(inputs: Inputs, post: str | None) -> Dialect:
     """The dialect that `--post` names, else the machine's own; BadInput says which of the two is wrong."""
+    machine = inputs.job.machine
     if post is not None:
         try:
-            return load_dialect(post)
+            dialect = load_dialect(post)
         except BadInput as error:
             raise error.at(where="" if error.file else "--post") from None
-    with placed(machine):
-        try:
-            return load_dialect(own)
-        except BadInput as error:
-            raise error.at(where="" if error.file else "dialect") from None
+    else:
+        with placed(machine):
+            try:
+                dialect = load_dialect(inputs.machine.dialect)
+            except BadInput as error:
+                raise error.at(where="" if error.file else "dialect") from None
+    if dialect.unit_cycles and not inputs.machine.units_by_g70_g71:
+        with placed(machine):
+            raise BadInput(
+                f"the dialect {dialect.name} sets units by {' and '.join(dialect.unit_cycles)}, contour cycles on many "
+                "turning controls, and the machine file does not say that this control's units are these",
+                where="units_by_g70_g71",
+                right="Look into the control's handbook; where G70 is inches and G71 millimetres, write "
+                "units_by_g70_g71 = true",
+            )
+    return dialect
 
 
 def noses(tools: Iterable[Tool]) -> Noses:
@@ -148,7 +162,15 @@ def noses(tools: Iterable[Tool]) -> Noses:
     return {t.number: (t.nose_radius, t.tip) for t in tools if t.point == "nose" and t.nose_radius > 0.0}
 
 
-def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
+def suited(machine: Machine, dialect: Dialect) -> Machine:
+    """The machine as its control lets it run: without constant surface speed where no word says and limits it."""
+    if not machine.constant_surface_speed or dialect.surface_speed:
+        return machine
+    told = f"constant_surface_speed = false: the dialect {dialect.name} can not say it together with its limit"
+    return replace(machine, constant_surface_speed=False, defaults_used=(*machine.defaults_used, told))
+
+
+def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect | None = None) -> Request:
     """What the plan is asked for, from what was read."""
     job = inputs.job
     return Request(
@@ -172,6 +194,8 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False) -> Request:
         digest=job.digest,
         stop_before_tools=stop_before_tools,
         trials=inputs.trials,
+        x_diameter=dialect is None or dialect.fixed_x != "radius",
+        offsets=dialect is None or dialect.tool.offsets != "none",
     )
 
 

@@ -9,6 +9,7 @@ from toolpath.plan import bar_length
 from toolpath.plan.operations import Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
+from toolpath.plan.touch import touch_off
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.holding import UNSUPPORTED
 
@@ -67,10 +68,14 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
         *((DIGEST, request.digest) if request.digest else ()),
         *([] if request.gripped else [f"Stock: {request.material.title}, {_stock(request.stock)}"]),
         *_put_in(request, work),
-        "X words are diameters, all lengths are millimetres"
-        if request.machine.units == "mm"
-        else "X words are diameters, all words are inches; the sizes in these comments are millimetres",
-        *(f"T{t.number}: {t.name}, {_touch_off(t.point, t.nose_radius)}" for t in tools_of(planned)),
+        f"X words are {'diameters' if request.x_diameter else 'radii'}, "
+        + (
+            "all lengths are millimetres"
+            if request.machine.units == "mm"
+            else "all words are inches; the sizes in these comments are millimetres"
+        ),
+        "" if request.offsets else "No offsets are kept: every tool sets the zero anew at its stop",
+        *(f"T{t.number}: {t.name}, {touch_off(t)}" for t in tools_of(planned)),
         *(f"CAUTION: {c}" for c in cautions(request, work)),
     ]
     return tuple(line for line in lines if line)
@@ -112,9 +117,3 @@ def _put_in(request: Request, work: Workpiece) -> tuple[str, ...]:
 def _stock(stock: Stock) -> str:
     bore = f", bore {stock.bore:g} mm" if stock.bore else ""
     return f"diameter {stock.dia:g} mm{bore}, {stock.length:g} mm long"
-
-
-def _touch_off(point: str, nose: float) -> str:
-    if point == "nose":
-        return f"nose radius {nose:g} mm, X and Z touched off at the imaginary tip"
-    return f"touched off at its {point}"

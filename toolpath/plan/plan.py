@@ -154,8 +154,8 @@ def _program(request: Request, work: Workpiece, planned: list[Planned], at: Poin
     return Program(
         title=request.title,
         header=header(request, work, planned),
-        operations=as_steps(planned, request.machine, change_point=at, stop_before_tools=request.stop_before_tools),
+        operations=as_steps(planned, request, change_point=at),
         inch=request.machine.units == "inch",
-        x_diameter=True,
+        x_diameter=request.x_diameter,
         home=at,
     )

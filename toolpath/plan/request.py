@@ -65,6 +65,8 @@ class Request(Struct, frozen=True):
     finish_passes: how often the finish cut goes over the same path
     stop_before_tools: the program waits before the first cut of every tool
     trials:    of sizes that are cut to fit, of all set-ups
+    x_diameter: the control reads X words as diameters
+    offsets:   the control keeps offsets of tools; else every tool sets the zero anew at a stop
     """
 
     title: str
@@ -97,6 +99,8 @@ class Request(Struct, frozen=True):
     on: str = ""
     plug: bool = False
     trials: tuple[Trial, ...] = ()
+    x_diameter: bool = True
+    offsets: bool = True
 
     @property
     def in_chuck(self) -> bool:

@@ -32,6 +32,8 @@ from toolpath.motion import (
 )
 from toolpath.passes.legs import Legs, Pace
 from toolpath.plan.operations import ByHand, Operation, Planned
+from toolpath.plan.request import Request
+from toolpath.plan.touch import set_anew
 from toolpath.shop.fixing import sense_of
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
@@ -40,10 +42,9 @@ LEAST_FEED = 0.001
 """mm/rev: the last digit of a feed."""
 
 
-def operations(
-    planned: Sequence[Planned], machine: Machine, *, change_point: Point, stop_before_tools: bool = False
-) -> tuple[motion.Operation, ...]:
+def operations(planned: Sequence[Planned], request: Request, *, change_point: Point) -> tuple[motion.Operation, ...]:
     """The operations as they run, the last one with the retreat and the end of the program."""
+    machine = request.machine
     grid = grid_of(machine)
     home = snap(change_point, grid)
     out: list[motion.Operation] = []
@@ -57,7 +58,7 @@ def operations(
         working = state_of(op, machine)
         steps: list[motion.Step] = []
         if state.tool != op.tool.number:
-            steps += change_tool(op, working, home, machine, always_stop=stop_before_tools)
+            steps += change_tool(op, working, home, request)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
             # After a stop by hand the spindle starts from rest.
@@ -113,13 +114,18 @@ def feed_of(op: Operation, share: float) -> Feed:
     return Feed(FeedMode.PER_TURN, max(value, LEAST_FEED))
 
 
-def change_tool(op: Operation, working: State, at: Point, machine: Machine, *, always_stop: bool) -> list[motion.Step]:
+def change_tool(op: Operation, working: State, at: Point, request: Request) -> list[motion.Step]:
     """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand."""
+    machine = request.machine
     off = State(operation=op.kind)
     called = replace(working, spindle=None)
     name = f"T{op.tool.number} {op.tool.name}"
     steps: list[motion.Step] = [SpindleChange(at, off)]
-    if machine.tool_change == "hand" or always_stop:
+    if not request.offsets:
+        anew = set_anew(op.tool, x_diameter=request.x_diameter)
+        back = f"then back to X{_across(at, request):.3f} Z{at[0]:.3f}"
+        steps.append(Stop(f"fit {name}; set zero anew: {anew}; {back}; hands clear before going on", at, off))
+    elif machine.tool_change == "hand" or request.stop_before_tools:
         steps.append(Stop(f"fit {name}; hands clear before going on", at, off))
     return [
         *steps,
@@ -127,6 +133,11 @@ def change_tool(op: Operation, working: State, at: Point, machine: Machine, *, a
         SpindleChange(at, working),
         Dwell(machine.spindle_up_s, at, working),
     ]
+
+
+def _across(p: Point, request: Request) -> float:
+    """The place along X as the control reads it, mm."""
+    return p[1] * (2.0 if request.x_diameter else 1.0)
 
 
 def retreat(here: Point, home: Point, state: State) -> list[motion.Step]:

@@ -51,6 +51,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     chuck_fixing: `screwed` on a threaded nose comes off in reverse; spindle_brake: it stops hard, not by running down.
     spindle_bore: what goes through it, spindle_length: from the nose of the hold to its far end; mm, 0 when not known.
     resolution: the last digit the control uses, mm.
+    units_by_g70_g71: the control's words for inch and millimetre are G70 and G71, which are cycles on others.
     """
 
     name: str
@@ -94,6 +95,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     quill_scale: Literal["mm", "inch"]
     quill_per_turn: NotBelow
     dialect: str
+    units_by_g70_g71: bool
     units: Literal["mm", "inch"]
     resolution: Above
 
