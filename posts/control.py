@@ -248,7 +248,7 @@ class Control(Struct):
                     raise fault(word.column, f"{word} starts the spindle, but no speed is stated")
                 self._sense = sense
         spindle = self._spindle()
-        if spindle != self.state.spindle:
+        if spindle != self.state.spindle and "speed_cap" not in block.codes:  # it shows in the block after it
             self.state = replace(self.state, spindle=spindle)
             self._emit(SpindleChange(self.axes.at, self.state, self.line))
 
