@@ -105,7 +105,7 @@ def assert_same_step(got: Step, meant: Step, *, grid: Grid) -> None:
 
 EACH = pytest.mark.parametrize("name", built_in())
 SOME = settings(
-    max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture], deadline=None
+    max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture], deadline=None
 )
 
 

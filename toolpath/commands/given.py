@@ -84,11 +84,10 @@ def _compensated(text: str, dialect: Dialect) -> bool:
     wanted = [dialect.words[m] for m in ("compensation_left", "compensation_right") if m in dialect.words]
     codes, marks = {code_of(w) for w in wanted}, {w.lstrip("GgMm0") for w in wanted}
     suspects = (line.removesuffix("\r") for line in text.split("\n") if any(m in line for m in marks))
-    lines = dialect.lines
     return any(
         code_of(str(word)) in codes
         for line in suspects
-        for word in tokens_of(line, longest=lines.longest, semicolon=lines.semicolon).words
+        for word in tokens_of(line, dialect.lines).words
         if word.letter in "GM"
     )
 

@@ -21,7 +21,7 @@ from toolpath.commands.given import Given, header_findings, read_given, with_han
 from toolpath.commands.inputs import Inputs, hold, read_inputs
 from toolpath.commands.progress import progress
 from toolpath.commands.reported import reported
-from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept, noses, request, setting
+from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept, noses, request, setting, suited
 from toolpath.errors import BadInput, CannotMake, ProofRefused
 from toolpath.geometry.elements import Chain
 from toolpath.plan.plan import Plan, plan
@@ -71,12 +71,13 @@ def prove_text(
     """The text, proven in its set-up of the job; a failed proof is returned. HalfsectionError for a bad job, a text
     that can not be read, or an earlier set-up that is not there or does not hold."""
     inputs = read_inputs(job, sizes=sizes, material_name=material)
-    dialect = dialect_of(inputs.job.machine, inputs.machine.dialect, post)
+    dialect = dialect_of(inputs, post)
+    inputs = replace(inputs, machine=suited(inputs.machine, dialect))
     _refuse_number(asked, inputs)
     given = read_given(asked.program, dialect, noses(inputs.tools))
     with placed(inputs.job.file):
         hold(inputs)
-    plans = _plans(inputs, asked.number)
+    plans = _plans(inputs, asked.number, dialect)
     stock = _stock_before(asked, inputs, dialect, plans=plans)
     earlier: tuple[Left, ...] = ()
     for before in plans[:-1]:
@@ -96,9 +97,9 @@ def _refuse_number(asked: Asked, inputs: Inputs) -> None:
         )
 
 
-def _plans(inputs: Inputs, number: int) -> list[Plan]:
+def _plans(inputs: Inputs, number: int, dialect: Dialect) -> list[Plan]:
     """The plans of the set-ups up to `number`, for where the work lies in each."""
-    base, holdings = request(inputs), inputs.job.holdings
+    base, holdings = request(inputs, dialect=dialect), inputs.job.holdings
     stock, plans = base.stock, []
     try:
         for k in range(1, number + 1):
