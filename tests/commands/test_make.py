@@ -155,9 +155,10 @@ def test_a_bar_too_short_to_hold_names_the_figures(bench: Path, call: Call) -> N
 
 
 def test_a_dialect_that_is_not_there(bench: Path, call: Call) -> None:
-    code, out, err = call("make", "bush.toml", "--post", "g96")
+    code, out, err = call("make", "bush.toml", "--post", "g9x5")
     assert (code, out) == (1, "")
-    assert err == "halfsection: --post: there is no dialect 'g96'. Did you mean 'g95'? Known here: g95\n"
+    known = "Known here: g95, g99, iso6983, plain94"
+    assert err == f"halfsection: --post: there is no dialect 'g9x5'. Did you mean 'g95'? {known}\n"
     change(bench, '"g95"', '"g97"', "machines/bench.toml")
     err = call("make", "bush.toml").err
     assert err.startswith("halfsection: machines/bench.toml:5: dialect: there is no dialect 'g97'")
