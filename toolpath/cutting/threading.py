@@ -61,8 +61,7 @@ def plan_thread(
     room: mm along z between the end of the full thread and where the tool must stand, in an undercut or on a ramp
     CannotMake when no safe figure exists; the message says what would do.
     """
-    _can_follow(machine)
-    whole = _whole(tool, form)
+    whole = refuse_unfit(tool, machine, form)
     wanted = speeds.surface(material, tool, machine, operation="thread")
     bounds = (*_follows(form.lead, machine), _stops(form.lead, room, machine))
     top = least(speeds.limit(machine, in_chuck=in_chuck), *bounds)
@@ -83,6 +82,12 @@ def plan_thread(
         stopping(form.lead, rpm.value, machine),
         _cautions(machine),
     )
+
+
+def refuse_unfit(tool: Tool, machine: Machine, form: ThreadForm) -> Figure:
+    """mm from the crest to where the tool's end comes; CannotMake for a spindle or point that can not cut the thread."""
+    _can_follow(machine)
+    return _whole(tool, form)
 
 
 def ramp(lead: float, rpm: float, machine: Machine) -> float:

@@ -28,14 +28,18 @@ RELIEF_WALL = math.radians(45.0)
 the standard's table asks for 30 degrees at the least)."""
 
 
+ROUNDED = 5e-4
+"""mm by which a drill may pass the limits of its hole, which are printed so."""
+
+
 class ThreadOn(Struct, frozen=True):
     """A thread on a part, in (z, x) and mm, radii.
 
     chain:   "outside", "inside" or "inside_back"; element: index in it of the cylinder the thread is on
     front, back: z between which it is full, front > back
     crest:   as turned or bored; pitch: the middle of its limits; root: as deep as its mate needs
-    relief:  (z, z) of the groove that follows it on the side away from its start, or None; behind: that side is the
-             back one
+    deepest: to where a sound thread may go: the least root of a screw, the greatest of a hole
+    relief:  (z, z) of the groove at its end, high and low, or None; it lies behind the thread as the rows run
     """
 
     threaded: Threaded
@@ -46,6 +50,7 @@ class ThreadOn(Struct, frozen=True):
     crest: float
     pitch: float
     root: float
+    deepest: float
     relief: tuple[float, float] | None
 
     @property
@@ -60,6 +65,11 @@ def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = No
     Errors: BadInput when no drill lies within the limits of the hole.
     """
     span = bore(thread) if inside else blank(thread)
+    if drill is not None and cut_by != "tap":
+        raise BadInput(
+            f"a drill of {mm(drill)} goes before a tap, and this thread is cut with the point",
+            right="Leave drill out: the hole is bored to the thread's own limits",
+        )
     if not inside or cut_by != "tap":
         return Size(span.middle, span.least, span.greatest, thread.in_full)
     dia = drill if drill is not None else _usual(thread, span)
@@ -67,6 +77,11 @@ def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = No
         raise BadInput(
             f"a hole of {mm(dia)} is as large as the thread itself, {mm(thread.diameter)}: nothing is left to tap",
             right=f"The hole lies between {mm(span.least)} and {mm(span.greatest)}",
+        )
+    if not span.least - ROUNDED <= dia <= span.greatest + ROUNDED:
+        raise BadInput(
+            f"a drill of {mm(dia)} does not lie within the limits of the hole of {thread.in_full}",
+            right=f"The hole lies between {mm(span.least)} and {mm(span.greatest)}; a wider class has wider limits",
         )
     return Size(dia, span.least, span.greatest, thread.in_full)
 
@@ -90,9 +105,24 @@ def groove(thread: Thread, *, inside: bool, width: float | None, dia: Size | Non
     except CannotMake as error:
         if width is None or dia is None:
             raise BadInput(str(error), right="Write undercut_width and undercut_dia") from None
+        _refuse_shallow(thread, dia, inside=inside)
         return Groove(width=width, dia=dia, radius=None)
+    if dia is not None:
+        _refuse_shallow(thread, dia, inside=inside)
     own = Size(found.dia.middle, found.dia.least, found.dia.greatest, f"relief of {thread.in_full}")
     return Groove(width=width or found.width.greatest, dia=dia or own, radius=found.radius)
+
+
+def _refuse_shallow(thread: Thread, dia: Size, *, inside: bool) -> None:
+    """BadInput for a relief in which the end of a point would still stand in metal."""
+    form = profile(thread)
+    root = form.hole_major if inside else form.root
+    if (dia.value < root) if inside else (dia.value > root):
+        side = "larger" if inside else "smaller"
+        raise BadInput(
+            f"an undercut of dia {mm(dia.value)} does not clear the root of {thread.in_full}, dia {mm(root)}",
+            right=f"Make it {side} than that, or write undercut = true alone: the standard's table has its diameter",
+        )
 
 
 def chamfer(thread: Thread, size: Size, *, inside: bool) -> Chamfer:
@@ -102,8 +132,8 @@ def chamfer(thread: Thread, size: Size, *, inside: bool) -> Chamfer:
     return Chamfer(size=deep, on="edge")
 
 
-def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool) -> list[tuple[int, Row]]:
-    """The rows with every thread row as the rows it stands for."""
+def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool, where: str = "part") -> list[tuple[int, Row]]:
+    """The rows with every thread row as the rows it stands for. BadInput at `where[index]` where a relief takes all."""
     out: list[tuple[int, Row]] = []
     for k, row in rows:
         if not isinstance(row, ThreadRow):
@@ -116,7 +146,12 @@ def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool) -> list[tuple[int
         to = None if row.to is None else row.to - width
         length = None if row.length is None else row.length - width
         if min(v for v in (to, length, math.inf) if v is not None) <= 0.0:
-            raise BadInput(f"a relief of {mm(width)} leaves nothing of the thread")
+            own, long = row.threaded.thread.in_full, mm(min(v for v in (row.to, row.length) if v is not None))
+            raise BadInput(
+                f"a relief of {mm(width)} leaves nothing of {own}, which is {long} long with it",
+                where=f"{where}[{k}]",
+                right="Make the row longer, or write a smaller undercut_width",
+            )
         out.append((k, Cylinder(dia=row.dia, to=to, length=length, made=made, threaded=row.threaded)))
         if row.undercut:
             wall = RELIEF_WALL if not inside else 0.0
@@ -129,6 +164,20 @@ def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool) -> list[tuple[int
             )
             out += [(k, Sharp()), (k, neck)]
     return out
+
+
+def refuse_no_room(row: Row, z: float, following: Sequence[Row]) -> None:
+    """BadInput when the relief of a thread row leaves nothing of its cylinder, which begins at z."""
+    if not isinstance(row, Cylinder) or row.threaded is None or row.to is None or row.to > -z:
+        return
+    neck = following[0] if following and isinstance(following[0], Neck) else None
+    end = row.to if neck is None or neck.to is None else neck.to
+    relief = f", and its relief takes {mm(end - row.to)}" if end > row.to else ""
+    raise BadInput(
+        f"{row.threaded.thread.in_full} ends {mm(end)} from the face and begins {mm(-z)} from it{relief}: nothing is "
+        "left of the thread",
+        right="Make the row longer, or write a smaller undercut_width",
+    )
 
 
 class Place(Struct, frozen=True):
@@ -150,12 +199,7 @@ def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> Thre
     inside, here = chain != "outside", places[k]
     found, form = limits(threaded.thread), profile(threaded.thread)
     own = found.hole if inside else found.screw
-    beside = [
-        z
-        for n, p in enumerate(places)
-        if n != k and p.row == here.row and not p.name.startswith("chamfer")
-        for z in (p.a[0], p.b[0])
-    ]
+    beside = [z for n in _neck_of(k, places) for z in (places[n].a[0], places[n].b[0])]
     return ThreadOn(
         threaded=threaded,
         chain=chain,
@@ -165,5 +209,20 @@ def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> Thre
         crest=here.a[1],
         pitch=(own.pitch.middle if own else form.pitch_dia) / 2.0,
         root=(form.hole_major if inside else form.minor) / 2.0,
+        deepest=_deepest(threaded.thread, inside=inside) / 2.0,
         relief=(max(beside), min(beside)) if beside else None,
     )
+
+
+def _neck_of(k: int, places: Sequence[Place]) -> range:
+    """The elements of the relief that the row of element k makes: from wall to wall, with the fillets between them."""
+    necks = [n for n, p in enumerate(places) if p.row == places[k].row and "neck" in p.name.split()]
+    return range(min(necks), max(necks) + 1) if necks else range(0)
+
+
+def _deepest(thread: Thread, *, inside: bool) -> float:
+    """Diameter to which a sound thread may go: by the limits, else that of the form."""
+    found, form = limits(thread), profile(thread)
+    if inside:
+        return max(found.hole.major.greatest if found.hole else 0.0, form.hole_major)
+    return min(found.screw.minor.least if found.screw else math.inf, form.root)

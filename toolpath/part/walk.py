@@ -19,7 +19,7 @@ from toolpath.part.joints import Asked, assign
 from toolpath.part.necks import front_wall, neck_ends
 from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Neck, Round, Row, Sharp, SurfaceRow, Threaded
 from toolpath.part.surfaces import element, named, start_of
-from toolpath.part.threads import expanded
+from toolpath.part.threads import expanded, refuse_no_room
 from toolpath.quantity import Size
 
 SAME = 1e-9  # mm on the radius: two diameters nearer than this are one, and no shoulder stands between them
@@ -71,10 +71,10 @@ class Walk(ABC):
     """
 
     def __init__(self, rows: Sequence[tuple[int, Row]], *, where: str, chain: str) -> None:
-        self.rows = expanded(rows, inside=chain != "outside")
         self.chain, self.inside = chain, chain != "outside"
         self.of = "inside" if self.inside else "outside"
         self.where = f"{where}.{self.of}"
+        self.rows = expanded(rows, inside=self.inside, where=self.where)
         self.z, self.x = 0.0, 0.0
         self.pieces: list[Piece] = []
         self.surfaces: list[SurfaceRow] = [r for _, r in self.rows if not isinstance(r, CornerRow)]
@@ -114,6 +114,7 @@ class Walk(ABC):
         start = self.start(row)
         before = self.pieces[-1].element if self.pieces and abs(start - self.x) <= SAME else None
         self.step_to(start, k)
+        refuse_no_room(row, self.z, self.surfaces[self.done :])
         e = self.element(row, before)
         self.add(e, k, named(row, e, inside=self.inside), size=getattr(row, "dia", None), made=getattr(row, "made", ""))
         if isinstance(row, Cylinder) and row.threaded:

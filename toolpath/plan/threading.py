@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable
 
 from toolpath.cutting.thread_form import ThreadForm, towards_chuck
-from toolpath.cutting.threading import ThreadData, plan_thread
+from toolpath.cutting.threading import ThreadData, plan_thread, refuse_unfit
 from toolpath.errors import BadInput, CannotMake
+from toolpath.geometry.elements import Chain, Element
 from toolpath.geometry.frame import OUTSIDE
 from toolpath.part.threads import ThreadOn
 from toolpath.passes.legs import in_frame
@@ -29,13 +30,26 @@ RAMP = 2.0
 STILL_THERE = 0.1
 """mm of metal left in a relief from which it is none."""
 
+RAMP_STEPS = 32
+"""Places on a ramp at which the tool's reach is looked at."""
+
 KEEP_OFF = 0.2
 """mm that the point stays from the shoulder behind a relief (common practice, no source)."""
 
 
 def of_setup(request: Request) -> tuple[ThreadOn, ...]:
-    """The threads that this set-up cuts: those in the hollow that looks at the tools, and on what is turned here."""
+    """The threads that this set-up cuts: those in the hollow that looks at the tools, and on what is turned here.
+
+    CannotMake for one that this set-up would turn in part only.
+    """
     deep = math.inf if request.turn_to is None else request.turn_to
+    for on in request.part.threads:
+        far = on.back if on.relief is None else min(on.back, on.relief[1])
+        if on.chain == "outside" and -on.front < deep - SAME and -far > deep + SAME:
+            raise CannotMake(
+                f"{on.threaded.thread.in_full} lies from z {on.front:.2f} to {far:.2f} mm, and this set-up turns to "
+                f"{deep:.2f} mm: thread and relief are cut in one. Write turn_to so that one holding has both"
+            )
     return tuple(
         on for on in request.part.threads if on.chain == "inside" or (on.chain == "outside" and -on.back <= deep + SAME)
     )
@@ -58,16 +72,21 @@ def refuse_without_relief(on: ThreadOn, left: Iterable[Left]) -> None:
 
 def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
     """One thread. CannotMake or BadInput with the figures when this shop can not cut it so."""
+    _refuse_turned_about(on)
     if on.threaded.cut_by == "point":
         return _by_point(request, on, queue)
+    _refuse_behind(request, on, 0.0, f"no {on.threaded.cut_by} gets there")
     thread_, what = on.threaded.thread, on.threaded.cut_by
     return ByHand(
         "thread", _told(request, on), (), f"{thread_.in_full} by {what}, as the job has it", f"{thread_.in_full} {what}"
     )
 
 
-def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> Threading:
-    """The passes of a thread that is cut with a point. room: mm beyond the full thread in which it stops."""
+def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, tool: Tool) -> Threading:
+    """The passes of a thread that is cut with a point. room: mm beyond the full thread in which it stops.
+
+    CannotMake when the ramp of one without relief leaves nothing of it.
+    """
     own = on.threaded.thread
     sign = -1.0 if on.inside else 1.0
     forward = request.machine.spindle_sense == "forward"
@@ -78,8 +97,12 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> 
         run_out = max(data.stopping.value, request.machine.clearance)
     elif on.relief is None:
         ramped = True
-        ends += run_out
-    clearance = min(request.machine.clearance, on.crest / 2.0)
+        ends += run_out + _stand_back(request, on, run_out, tool)
+        if on.front - ends < own.pitch:
+            raise CannotMake(
+                f"{own.in_full} is {on.front - on.back:.2f} mm long, and the point needs {ends - on.back:.2f} mm of it to "
+                "leave the metal on a ramp: less than a turn is left. Make it longer, or write undercut = true"
+            )
     return Threading(
         crest=on.crest,
         depth=data.whole.value,
@@ -89,7 +112,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> 
         ends=ends,
         run_in=data.run_in.value,
         run_out=max(run_out, SAME),
-        clear=on.crest + sign * clearance,
+        clear=_clear(request, on),
         most=data.depth.value,
         least=min(data.finest.value, data.depth.value / 2.0),
         inside=on.inside,
@@ -101,9 +124,17 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float) -> 
     )
 
 
+def _clear(request: Request, on: ThreadOn) -> float:
+    """Radius at which the point travels back."""
+    clearance = min(request.machine.clearance, on.crest / 2.0)
+    return on.crest - clearance if on.inside else on.crest + clearance
+
+
 def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
     tool, data = _tool(request, on)
-    job = cut_of(request, on, data, room=_room(request, on, tool))
+    job = cut_of(request, on, data, room=_room(request, on, tool), tool=tool)
+    if job.way < 0.0:
+        _refuse_behind(request, on, job.run_in, f"the point must come up to speed in {job.run_in:.2f} mm")
     if job.way > 0.0 and (on.relief is None or data.run_in.value > _room(request, on, tool)):
         has = 0.0 if on.relief is None else _room(request, on, tool)
         raise CannotMake(
@@ -123,8 +154,9 @@ def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
     told: list[str] = []
     for tool in sorted((t for t in request.rack if duty in t.does), key=lambda t: t.number):
         try:
-            room = _room(request, on, tool)
             form = form_of(on)
+            refuse_unfit(tool, request.machine, form)
+            room = _room(request, on, tool)
             return tool, plan_thread(
                 request.material, tool, request.machine, form, room=room, in_chuck=request.held_in == "chuck"
             )
@@ -157,21 +189,80 @@ def pitch_limits(on: ThreadOn) -> tuple[float, float]:
 
 
 def _room(request: Request, on: ThreadOn, tool: Tool) -> float:
-    """mm along z from the end of the full thread to where the point must stand, in its relief."""
+    """mm along z from the end of the full thread to where the point must stand, in its relief or on its ramp."""
     if on.relief is None:
         return RAMP * on.threaded.thread.pitch
-    sign = -1.0 if on.inside else 1.0
-    chain = request.part.inside if on.inside else request.part.outside
-    behind = [e for e in chain if max(e.a[0], e.b[0]) <= on.relief[1] + SAME]
-    shoulder = max((sign * x for e in behind for x in (e.a[1], e.b[1])), default=sign * on.crest)
-    # Where the point is at full depth, this much of it stands beside the shoulder.
-    beside, wide = _beside(tool, shoulder - sign * on.root), on.back - on.relief[1]
+    sign, wide = _sign(on), on.back - on.relief[1]
+    # Where the point is at full depth, this much of it stands beside what lies behind the relief.
+    behind = ((e, _top(e, sign) - sign * on.root) for e in _behind(request, on, on.relief[1]))
+    beside = max((_beside(tool, h) - (on.relief[1] - _near(e)) for e, h in behind), default=0.0)
     if wide - beside <= KEEP_OFF:
         raise CannotMake(
             f"T{tool.number} {tool.name} reaches {beside:.2f} mm towards the shoulder, and the relief is {wide:.2f} mm "
             f"wide: write undercut_width = {beside + KEEP_OFF + on.threaded.thread.pitch:.1f}, or take a slimmer point"
         )
     return wide - beside - KEEP_OFF
+
+
+def _stand_back(request: Request, on: ThreadOn, run_out: float, tool: Tool) -> float:
+    """mm by which a ramp must end before the row does, so that the tool keeps off what stands over the crest there."""
+    sign = _sign(on)
+    deep, out = sign * on.root, sign * _clear(request, on)
+    steps = [k / RAMP_STEPS for k in range(RAMP_STEPS + 1)]
+    need = 0.0
+    for e in _behind(request, on, on.back):
+        top = _top(e, sign)
+        if top > sign * on.crest + SAME:
+            reach = max(_beside(tool, top - (deep + t * (out - deep))) - run_out * (1.0 - t) for t in steps)
+            need = max(need, reach + KEEP_OFF - (on.back - _near(e)))
+    return need
+
+
+def _top(e: Element, sign: float) -> float:
+    """How far an element stands into the air, as (sign x radius)."""
+    return max(sign * e.a[1], sign * e.b[1])
+
+
+def _near(e: Element) -> float:
+    """Its z on the side of the free end."""
+    return max(e.a[0], e.b[0])
+
+
+def _sign(on: ThreadOn) -> float:
+    """1.0 where the metal lies below the crest, -1.0 inside."""
+    return -1.0 if on.inside else 1.0
+
+
+def _chain(request: Request, on: ThreadOn) -> Chain:
+    return request.part.inside if on.inside else request.part.outside
+
+
+def _behind(request: Request, on: ThreadOn, z: float) -> Chain:
+    """What of the side the thread is on lies behind z."""
+    return tuple(e for e in _chain(request, on) if max(e.a[0], e.b[0]) <= z + SAME)
+
+
+def _refuse_turned_about(on: ThreadOn) -> None:
+    """CannotMake for a thread whose relief lies on the side that die and point come from."""
+    if on.relief is not None and on.relief[1] >= on.front - SAME:
+        raise CannotMake(
+            f"the relief of {on.threaded.thread.in_full} lies in front of it as the work is held here, and the thread "
+            "starts behind it. Cut it in the set-up in which its start looks at the tools"
+        )
+
+
+def _refuse_behind(request: Request, on: ThreadOn, need: float, why: str) -> None:
+    """CannotMake when what lies in front of a thread, within `need` mm of it, stands over its crest."""
+    sign = _sign(on)
+    for e in _chain(request, on):
+        z, top = min(e.a[0], e.b[0]), _top(e, sign)
+        face = e.a[0] == e.b[0] and e.a[0] >= -SAME
+        if z >= on.front - SAME and not face and top > sign * on.crest + SAME and (not need or z < on.front + need):
+            raise CannotMake(
+                f"{on.threaded.thread.in_full} begins at z {on.front:.2f} mm behind a diameter of {2.0 * abs(top):.2f} "
+                f"mm at z {z:.2f}, and {why}. Let it begin at an end, or let what lies before it be no "
+                f"{'smaller' if on.inside else 'larger'}"
+            )
 
 
 def _beside(tool: Tool, height: float) -> float:
@@ -191,10 +282,13 @@ def _told(request: Request, on: ThreadOn) -> str:
     """What the hand does with die or tap."""
     own, length = on.threaded.thread, abs(on.front - on.back)
     oil = f"; {request.material.coolant}" if request.material.coolant else ""
-    shoulder = "; reverse the die for the last turns before the shoulder" if on.relief is None else ""
+    blocked = on.relief is None and bool(_behind(request, on, on.back))
+    shoulder = ""
     if on.threaded.cut_by == "tap":
+        shoulder = "; a bottoming tap for the last turns" if blocked else ""
         how = f"tap {own.in_full} from the tailstock, taper tap first, {length:.1f} mm deep"
     else:
+        shoulder = "; reverse the die for the last turns before the shoulder" if blocked else ""
         how = f"die {own.in_full} in its holder against the tailstock, its tapered side first, {length:.1f} mm long"
     return (
         f"isolate the drives, chuck key out, hands clear until all stands; {how}; turn the chuck by hand, a quarter "
