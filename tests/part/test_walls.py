@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString
 
-from tests.part.rows import part
+from tests.part.rows import part, refusal
 from toolpath.geometry.elements import Element, Line, arc_about, points_of
 from toolpath.part.walls import least_wall, nearest, stations
 
@@ -126,3 +126,50 @@ def test_the_distance_of_any_two_elements_is_shapely_s(e: Element, f: Element) -
     assert thick == pytest.approx(lines[0].distance(lines[1]), abs=2e-4)
     assert math.dist(p, q) == pytest.approx(thick, abs=1e-9)
     assert e.distance(p) <= 1e-9 and f.distance(q) <= 1e-9
+
+
+def test_under_a_thread_the_wall_counts_from_its_root() -> None:
+    """M10x1-6g may go down to 8.596 (9.212 - 0.6160 P): over a hole of 7 that leaves 0.798, not (9.884 - 7) / 2; and
+    M10x1-6H out to 10.294: below 12 that leaves 0.853, by the deepest that a sound tap may go."""
+    screw = '{ thread = "M10x1-6g", to = 10, no_start = true }, { dia = 15, to = 30 }'
+    thick, names = thin("{ hole = 7, deep = 20 }", outside=screw)
+    assert thick == pytest.approx((9.212 - 0.616025 - 7.0) / 2.0, abs=1e-4)
+    assert names == {"dia 9.884 (M10x1)", "hole dia 7"}
+    nut = '{ thread = "M10x1-6H", to = 10, cut_by = "point", no_start = true }, { hole = 8, deep = 12 }'
+    thick, names = thin(nut, outside="{ dia = 12, to = 30 }")
+    assert thick == pytest.approx((12.0 - 10.293857) / 2.0, abs=1e-4)
+    assert names == {"bore dia 9.035 (M10x1)", "dia 12"}
+
+
+def test_in_an_undercut_the_wall_counts_from_its_floor() -> None:
+    """Floor of dia 8 over a hole of 7, below the root of the thread."""
+    screw = '{ thread = "M10x1-6g", to = 10, undercut_width = 4, undercut_dia = 8 }, { dia = 15, to = 30 }'
+    thick, names = thin("{ hole = 7, deep = 20 }", outside=screw)
+    assert thick == pytest.approx(0.5) and names & {"neck dia 8", "fillet 0.6"}
+
+
+def test_stations_along_a_thread_show_its_root() -> None:
+    screw = '{ thread = "M10x1-6g", to = 10, no_start = true }, { dia = 15, to = 30 }'
+    at = {s.z: s for s in stations(part(screw, inside="{ hole = 7, deep = 20 }"))}
+    assert at[-10.0].wall == pytest.approx((8.595975 - 7.0) / 2.0, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("outside", "inside", "said"),
+    [
+        ('{ thread = "M10x1-6g", to = 10, no_start = true }, { dia = 15, to = 30 }', "{ hole = 9, deep = 14 }",
+         "part.outside[0]: M10x1 goes 0.644 mm deep, to dia 8.596 mm, and the wall to hole dia 9 (part.inside[0]) is "
+         "0.442 mm thick: nothing is left under its root. Take a finer pitch, or leave more metal under the thread"),
+        ("{ dia = 10.2, to = 30 }",
+         '{ thread = "M10x1-6H", to = 10, cut_by = "point", no_start = true }, { hole = 8, deep = 12 }',
+         "part.inside[0]: M10x1 goes 0.6294 mm deep, to dia 10.2939 mm, and the wall to dia 10.2 (part.outside[0]) is "
+         "0.5825 mm thick: nothing is left under its root. Take a finer pitch, or leave more metal under the thread"),
+        ('{ thread = "M10x1-6g", to = 10, no_start = true }, { dia = 15, to = 30 }',
+         "{ dia = 6, to = 4 }, { neck = 9, length = 3 }, { dia = 6, to = 14 }",
+         "part.outside[0]: M10x1 goes 0.644 mm deep, to dia 8.596 mm, and the wall to inside neck dia 9 "
+         "(part.inside[1]) is 0.442 mm thick: nothing is left under its root. Take a finer pitch, or leave more metal "
+         "under the thread"),
+    ],
+)  # fmt: skip
+def test_a_thread_coarser_than_its_wall_is_refused_with_both_named(outside: str, inside: str, said: str) -> None:
+    assert refusal(outside, inside=inside) == said

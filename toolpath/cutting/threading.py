@@ -85,7 +85,7 @@ def plan_thread(
 
 
 def refuse_unfit(tool: Tool, machine: Machine, form: ThreadForm) -> Figure:
-    """mm from the crest to where the tool's end comes; CannotMake for a spindle or point that can not cut the thread."""
+    """mm from the crest to where the tool's end comes; CannotMake for a spindle or point that can not cut this."""
     _can_follow(machine)
     return _whole(tool, form)
 

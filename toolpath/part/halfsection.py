@@ -21,6 +21,7 @@ from toolpath.part.hollows import hollows
 from toolpath.part.mirror import mirrored
 from toolpath.part.profile import profile
 from toolpath.part.ring import chains, ring
+from toolpath.part.rooted import refuse_thread_through
 from toolpath.part.rows import FaceGroove, Inside, Row, Threaded
 from toolpath.part.solid import volume
 from toolpath.part.threads import Place, ThreadOn, threads_of
@@ -155,7 +156,7 @@ def build(
     pieces = finished(outside, break_edges, where=where)
     front, around, back = chains(pieces)
     refuse_impossible(around, front, back, where=where)
-    return HalfSection(
+    half = HalfSection(
         outside=_elements(around),
         surfaces=_surfaces(around),
         inside=_elements(front),
@@ -163,6 +164,8 @@ def build(
         inside_back=_elements(back),
         inside_back_surfaces=_surfaces(back),
     )
+    refuse_thread_through(half, where=where)
+    return half
 
 
 def _elements(pieces: tuple[Piece, ...]) -> Chain:

@@ -2,7 +2,7 @@
 
 The true distance, in any direction, between the lines and arcs themselves. The faces that a hollow opens in are left
 out, and so are edges broken because no row names them and two surfaces that meet at a mouth: there the metal ends by
-intention.
+intention. Under a thread the metal begins at its root.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from msgspec import Struct
 from toolpath.geometry.elements import Chain, Element, Line, Point
 from toolpath.part.halfsection import HalfSection, Surface
 from toolpath.part.radii import radii
+from toolpath.part.rooted import rooted
 
 SAME = 1e-9  # mm
 Pair = tuple[Element, Surface]
@@ -34,7 +35,8 @@ class Wall(Struct, frozen=True):
 class Station(Struct, frozen=True):
     """At z, mm: outside and inside diameter, and the metal between them, across the axis; inside_dia 0 where solid.
 
-    Where a diameter changes it is the smaller outside, the larger inside. Face grooves are no part of it.
+    Where a diameter changes it is the smaller outside, the larger inside; of a thread it is the root. Face grooves are
+    no part of it.
     """
 
     z: float
@@ -52,7 +54,10 @@ def least_wall(part: HalfSection, *, counts: Counts | None = None) -> Wall | Non
 
     A groove in an end face is such a hollow. counts: whether two surfaces are to be looked at; all of them otherwise
     """
-    bores = [_whole(part.inside, part.inside_surfaces), _whole(part.inside_back, part.inside_back_surfaces)]
+    bores = [
+        _whole(rooted(part, "inside"), part.inside_surfaces),
+        _whole(rooted(part, "inside_back"), part.inside_back_surfaces),
+    ]
     grooves = _face_grooves(part)
     around = _without_mouth_faces(part)
     pairs = [(hollow, around) for hollow in (*bores, *grooves)]
@@ -66,7 +71,7 @@ def least_wall(part: HalfSection, *, counts: Counts | None = None) -> Wall | Non
 def stations(part: HalfSection) -> tuple[Station, ...]:
     """From the front to the back: wherever a surface of the outside or of a hollow begins or ends."""
     around = tuple(e for e, s in _without_faces(part) if s.of == "outside")
-    hollow = (*part.inside, *part.inside_back)
+    hollow = (*rooted(part, "inside"), *rooted(part, "inside_back"))
     ends = sorted({p[0] for e in (*around, *hollow) for p in (e.a, e.b)}, reverse=True)
     places = [z for z, before in zip(ends, [math.inf, *ends], strict=False) if before - z > SAME]
     return tuple(_station(z, around, hollow) for z in places)
@@ -157,7 +162,7 @@ def _whole(chain: Chain, surfaces: tuple[Surface, ...]) -> list[Pair]:
 
 
 def _without_faces(part: HalfSection) -> list[Pair]:
-    return [(e, s) for e, s in zip(part.outside, part.surfaces, strict=True) if not s.name.endswith(" face")]
+    return [(e, s) for e, s in zip(rooted(part, "outside"), part.surfaces, strict=True) if not s.name.endswith(" face")]
 
 
 def _face_grooves(part: HalfSection) -> list[list[Pair]]:
@@ -171,5 +176,5 @@ def _without_mouth_faces(part: HalfSection) -> list[Pair]:
     ends = (("front face", part.outside[0].a), ("back face", part.outside[-1].b))
     named = [s.name for s in part.surfaces]
     opened = [n for n, p in ends if p[1] > SAME or named.count(n) > 1]
-    around = _whole(part.outside, part.surfaces)
+    around = _whole(rooted(part, "outside"), part.surfaces)
     return [(e, s) for e, s in around if s.of == "outside" and s.name not in opened]

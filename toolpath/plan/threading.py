@@ -88,7 +88,6 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
     CannotMake when the ramp of one without relief leaves nothing of it.
     """
     own = on.threaded.thread
-    sign = -1.0 if on.inside else 1.0
     forward = request.machine.spindle_sense == "forward"
     to_chuck = towards_chuck("left" if own.left else "right", forward=forward)
     begins, ends = (on.front, on.back) if to_chuck else (on.back, on.front)
@@ -100,8 +99,8 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
         ends += run_out + _stand_back(request, on, run_out, tool)
         if on.front - ends < own.pitch:
             raise CannotMake(
-                f"{own.in_full} is {on.front - on.back:.2f} mm long, and the point needs {ends - on.back:.2f} mm of it to "
-                "leave the metal on a ramp: less than a turn is left. Make it longer, or write undercut = true"
+                f"{own.in_full} is {on.front - on.back:.2f} mm long, and the point needs {ends - on.back:.2f} mm of "
+                "it to leave the metal on a ramp: less than a turn is left. Make it longer, or write undercut = true"
             )
     return Threading(
         crest=on.crest,
@@ -163,7 +162,7 @@ def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
         except (CannotMake, BadInput) as error:
             told.append(str(error))
     why = "; ".join(told) or "the rack has no point for it"
-    raise CannotMake(f"{on.threaded.thread.in_full} can not be cut with a point. {why}")
+    raise CannotMake(f"{on.threaded.thread.in_full} can not be cut with a point: {why}")
 
 
 def form_of(on: ThreadOn) -> ThreadForm:

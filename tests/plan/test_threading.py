@@ -1,0 +1,268 @@
+"""Threads made down the whole road, from the job's text to the proof of the program, and what is refused on it.
+
+Limits of pitch diameters: ISO 965-1 and ASME B1.1 as handbooks print them. Which way a tool must run for which hand
+follows from the drill: M03 is the way a right-hand drill cuts.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+import pytest
+
+from tests.plan.bench import faults, kinds, machine_text, made, rack_without
+from toolpath.commands.report import setup as entry
+from toolpath.commands.road import Made, MadeSetup
+from toolpath.errors import BadInput, CannotMake
+from toolpath.motion import ThreadCut
+from toolpath.plan.operations import ByHand, Operation
+
+COLLET = {"in": "collet"}
+HEAD = {"dia": 15, "to": 25}
+POINT = {"thread": "M10x1-6g", "to": 10, "cut_by": "point", "undercut": True}
+NUT = {"thread": "M10x1-6H", "to": 11, "cut_by": "point"}
+HOLE = {"hole": 8.5, "deep": 14}
+
+
+def row(base: dict[str, Any], **changes: Any) -> dict[str, Any]:
+    """The row with these words changed; None takes one out."""
+    return {k: v for k, v in {**base, **changes}.items() if v is not None}
+
+
+def outside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
+    return {"bar": {"dia": 16, "length": 70}, "outside": [*rows, HEAD], "holdings": [COLLET], **job}
+
+
+def inside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
+    whole = {"bar": {"dia": 25, "length": 80}, "outside": [{"dia": 24, "to": 30}], "holdings": [COLLET]}
+    return {**whole, "inside": list(rows), **job}
+
+
+JOBS: dict[str, dict[str, Any]] = {
+    "screw": outside(row(POINT)),
+    "unified": outside(row(POINT, thread="5/16-24 UNF-2A", undercut_width=6, to=14)),
+    "left hand": outside(row(POINT, thread="M10x1-6g LH", undercut_width=6, to=16, undercut_dia=8)),
+    "two starts": outside(row(POINT, thread="M10xPh2P1-6g", undercut_width=4)),
+    "ramp before a shoulder": outside(row(POINT, undercut=None)),
+    "ramp at the end": {"bar": {"dia": 16, "length": 70}, "outside": [row(POINT, undercut=None)], "holdings": [COLLET]},
+    "behind a smaller one": outside({"dia": 8, "to": 4}, row(POINT, to=14)),
+    "nut": inside(NUT, HOLE),
+    "nut behind a counterbore": inside({"dia": 14, "to": 4}, row(NUT, to=14), {"hole": 8.5, "deep": 18}),
+    "die": outside(row(POINT, thread="1/4 BSW", cut_by="die")),
+    "die at a shoulder": outside(row(POINT, cut_by="die", undercut=None)),
+    "tap": inside({"thread": "M6-6H", "to": 11}, {"hole": 5, "deep": 14, "made": "drilled"}),
+    "tap from the back": {
+        "bar": {"dia": 16, "length": 70},
+        "outside": [{"dia": 12, "to": 10}, HEAD],
+        "inside": [
+            {"thread": "M6-6H", "to": 11, "from": "back"},
+            {"hole": 5, "deep": 14, "made": "drilled", "from": "back"},
+        ],
+        "holdings": [COLLET, COLLET],
+    },
+    "both ends": {
+        "bar": {"dia": 16, "length": 70},
+        "outside": [row(POINT), HEAD, {"thread": "M10x1-6g", "to": 35, "cut_by": "die", "no_start": True}],
+        "holdings": [COLLET, COLLET],
+    },
+}  # fmt: skip
+BY_POINT = {
+    # name: (hand, starts, lead, least and greatest pitch diameter of the published tables)
+    "screw": ("right", 1, 1.0, 9.212, 9.324),
+    "unified": ("right", 1, 25.4 / 24.0, 0.2806 * 25.4, 0.2843 * 25.4),
+    "left hand": ("left", 1, 1.0, 9.212, 9.324),
+    "two starts": ("right", 2, 2.0, 9.212, 9.324),
+    "ramp before a shoulder": ("right", 1, 1.0, 9.212, 9.324),
+    "ramp at the end": ("right", 1, 1.0, 9.212, 9.324),
+    "behind a smaller one": ("right", 1, 1.0, 9.212, 9.324),
+    "nut": ("right", 1, 1.0, 9.350, 9.500),
+    "nut behind a counterbore": ("right", 1, 1.0, 9.350, 9.500),
+}
+
+
+@cache
+def job(name: str) -> Made:
+    return made(**JOBS[name])
+
+
+def only(name: str) -> MadeSetup:
+    (setup,) = job(name).setups
+    return setup
+
+
+def operation(setup: MadeSetup) -> Operation:
+    (found,) = [op for op in setup.plan.operations if isinstance(op, Operation) and op.kind == "thread"]
+    return found
+
+
+def by_hand(setup: MadeSetup) -> ByHand:
+    (found,) = [op for op in setup.plan.operations if isinstance(op, ByHand) and op.kind == "thread"]
+    return found
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_thread_is_proven_on_the_whole_road(name: str) -> None:
+    assert faults(job(name)) == []
+
+
+@pytest.mark.parametrize("name", BY_POINT)
+def test_the_proof_measures_the_pitch_diameter_within_the_published_limits(name: str) -> None:
+    hand, starts, lead, least, greatest = BY_POINT[name]
+    setup = only(name)
+    (cut,) = setup.proof.threads
+    assert (cut.hand, cut.starts, cut.inside) == (hand, starts, "nut" in name)
+    assert cut.lead_mm == pytest.approx(lead, abs=1e-4)
+    assert least <= cut.pitch_dia_mm <= greatest
+    (on,) = setup.plan.request.part.threads
+    assert on.back - 1e-3 <= cut.z[0] and cut.z[1] <= on.front + 1e-3
+    if on.relief is not None:  # full to the relief, else short of it by the ramp
+        assert cut.z[0] == pytest.approx(on.back, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", BY_POINT)
+def test_a_right_hand_thread_runs_to_the_chuck_and_a_left_hand_one_away_from_it(name: str) -> None:
+    way = {"right": -1.0, "left": 1.0}[BY_POINT[name][0]]
+    cuts = [s for s in only(name).read_back.steps if isinstance(s, ThreadCut)]
+    assert cuts and all((s.end[0] - s.start[0]) * way > 0.0 for s in cuts)
+
+
+def test_each_start_begins_a_pitch_before_the_other_and_as_deep() -> None:
+    cuts = [s for s in only("two starts").read_back.steps if isinstance(s, ThreadCut)]
+    assert len(cuts) % 2 == 0
+    for one, other in zip(cuts[::2], cuts[1::2], strict=True):
+        assert other.start[0] - one.start[0] == pytest.approx(1.0, abs=0.0011)
+        assert other.start[1] == one.start[1]
+
+
+def test_a_left_hand_thread_comes_up_to_speed_inside_its_relief() -> None:
+    setup = only("left hand")
+    (on,) = setup.plan.request.part.threads
+    assert on.relief is not None
+    begins = {s.start[0] for s in setup.read_back.steps if isinstance(s, ThreadCut)}
+    assert all(on.relief[1] < z < on.back for z in begins)
+    assert on.back - max(begins) >= operation(setup).data.run_in.value - 0.7 * operation(setup).depth  # type: ignore[union-attr]
+
+
+def test_without_relief_the_point_leaves_on_a_ramp_and_stays_off_the_shoulder() -> None:
+    """Two pitches of ramp; T9 reaches 1.8 mm towards a shoulder that stands higher than it travels back."""
+    for name, ends in (("ramp at the end", -8.0), ("nut", -9.0)):
+        (cut,) = only(name).proof.threads
+        assert ends <= cut.z[0] <= ends + 0.4  # but for what keeps it off a step
+    (cut,) = only("ramp before a shoulder").proof.threads
+    assert -7.5 < cut.z[0] < -6.0
+
+
+@pytest.mark.parametrize("name", [n for n in JOBS if n != "tap from the back"])
+def test_relief_and_chamfer_stand_before_the_thread_is_cut(name: str) -> None:
+    """Both are part of the finished outline, so all turning and boring of the side comes first; parting comes last."""
+    order = kinds(job(name).setups[0])
+    at = order.index("thread")
+    assert all(k not in order[at:] for k in ("rough", "finish", "groove", "drill", "countersink"))
+    assert order.index("finish") < at < order.index("part off")
+    chamfered = [s.name for s in job(name).inputs.part.surfaces + job(name).inputs.part.inside_surfaces]
+    assert any(n.startswith("chamfer") for n in chamfered)
+
+
+def test_the_stop_for_a_die_tells_the_hand_all_it_needs() -> None:
+    told = by_hand(only("die")).does
+    for words in ("isolate the drives", "chuck key out", "die 1/4-20 BSW", "tapered side first", "5.2 mm long",
+                  "back after every half turn", "try the mate"):  # fmt: skip
+        assert words in told
+    assert "reverse the die" not in told
+    assert "reverse the die for the last turns before the shoulder" in by_hand(only("die at a shoulder")).does
+
+
+def test_the_stop_for_a_tap_speaks_of_taps_alone() -> None:
+    for setup in (only("tap"), job("tap from the back").setups[1]):
+        told = by_hand(setup).does
+        assert "taper tap first" in told and "bottoming tap" in told and "die" not in told.split()
+        assert "isolate the drives" in told
+
+
+def test_a_stop_by_hand_stands_in_the_text_with_the_spindle_off_before() -> None:
+    """Retreat, M05, M00 as blocks of their own."""
+    lines = [line.split("(")[0].split() for line in only("die").text.text.splitlines()]
+    words = [w for line in lines for w in line if w in ("M05", "M00", "M5", "M0", "M03", "M3")]
+    k = words.index("M00") if "M00" in words else words.index("M0")
+    assert words[k - 1] in ("M05", "M5")
+    assert all(len([w for w in line if w in ("M00", "M05", "M0", "M5")]) <= 1 for line in lines)
+
+
+def test_the_lead_is_written_with_the_digits_it_needs_over_the_length() -> None:
+    """24 to the inch is 1.058333: over 8 mm a rounding of half the last printed digit adds up to less than 5 µm."""
+    cuts = [s for s in only("unified").read_back.steps if isinstance(s, ThreadCut)]
+    length = max(abs(s.end[0] - s.start[0]) for s in cuts)
+    assert all(abs(s.lead - 25.4 / 24.0) * length / s.lead < 0.005 for s in cuts)
+
+
+def test_the_report_tells_of_every_thread_and_of_none_made_by_hand() -> None:
+    done = job("screw")
+    whole = json.loads(json.dumps(entry(done, done.setups[0], program="x.nc")))
+    (told,) = whole["threads"]
+    assert told["inside"] is False and told["hand"] == "right" and told["starts"] == 1 and told["lead_mm"] == 1.0
+    assert told["z"] == [-7.0, -0.694] and told["crest_mm"] == pytest.approx(4.942)
+    assert only("die").proof.threads == ()
+
+
+def refused(**job: Any) -> str:
+    with pytest.raises((BadInput, CannotMake)) as error:
+        made(**job)
+    return str(error.value)
+
+
+def machine(word: str, other: str) -> str:
+    text = machine_text()
+    assert word in text
+    return text.replace(word, other)
+
+
+REFUSED = {
+    "no encoder": (outside(row(POINT), machine=machine('spindle_encoder = "index"', 'spindle_encoder = "none"')),
+                   ['spindle_encoder = "none"', "a die or a tap"]),
+    "wrong angle": (outside(row(POINT, thread="1/4 BSW")), ["ground to 60 degrees, the thread has 55"]),
+    "left hand in a narrow relief": (outside(row(POINT, thread="M10x1-6g LH")),
+                                     ["cut away from the chuck", "2.33 mm behind it, where 1.01 mm are free"]),
+    "left hand without relief": (outside(row(POINT, thread="M10x1-6g LH", undercut=None)),
+                                 ["where 0.00 mm are free", "or use a die"]),
+    "lead over the feed": (outside(row(POINT, thread="M10x1.5-6g", undercut_width=5, to=12),
+                                   machine=machine("max_feed = 600", "max_feed = 120")),
+                           ["the slowest spindle speed, 100 rpm", "a lead of 1.5 mm at the greatest feed, 120 mm/min"]),
+    "relief too narrow for the point": (outside(row(POINT, thread="5/16-24 UNF")),
+                                        ["5/16-24 UNF", "relief is 3.17 mm wide", "undercut_width = 5.6"]),
+    "shorter than its ramp": (outside(row(POINT, undercut=None, to=2.5)),
+                              ["M10x1 is 1.81 mm long", "the point needs 3.13 mm of it"]),
+    "no point in the rack": (inside(NUT, HOLE, rack=rack_without(10)),
+                             ["M10x1 can not be cut with a point: the rack has no point for it"]),
+    "die behind a flange": (outside({"dia": 14, "to": 4}, row(POINT, to=14, cut_by="die")),
+                            ["begins at z -4.00 mm behind a diameter of 14.00", "no die gets there"]),
+    "point behind a flange": (outside({"dia": 14, "to": 4}, row(POINT, to=14)),
+                              ["behind a diameter of 14.00 mm", "come up to speed in 2.33 mm"]),
+    "turned in two set-ups": ({"bar": {"dia": 16, "length": 70}, "outside": [row(POINT), HEAD],
+                               "holdings": [{**COLLET, "turn_to": 5}, COLLET]},
+                              ["M10x1 lies from z -0.69 to -10.00 mm, and this set-up turns to 5.00 mm"]),
+    "bar with a hole as large": ({"bar": {"dia": 25, "length": 80, "bore": 10.5}, "outside": [{"dia": 24, "to": 30}],
+                                  "inside": [row(NUT, to=30)], "holdings": [COLLET]},
+                                 ["part.inside[0]", "dia 9.035", "the bar there has one of dia 10.5"]),
+    "hole too small for the bar": ({"bar": {"dia": 25, "length": 80}, "outside": [{"dia": 24, "to": 30}],
+                                    "inside": [row(NUT, thread="M6-6H"), {"hole": 4.5, "deep": 14}],
+                                    "holdings": [COLLET]},
+                                   ["hole"]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_can_not_be_cut_is_refused_with_figures(name: str) -> None:
+    asked, words = REFUSED[name]
+    told = refused(**asked)
+    assert all(w in told for w in words), told
+
+
+def test_nothing_is_gained_by_a_lead_that_the_feed_can_follow_only_just() -> None:
+    """At 1.5 mm a turn and 240 mm/min no more than 160 rpm are left, and the thread is still cut."""
+    done = made(**outside(row(POINT, thread="M10x1.5-6g", undercut_width=5, to=12),
+                          machine=machine("max_feed = 600", "max_feed = 240")))  # fmt: skip
+    assert faults(done) == []
+    rpm = {s.state.spindle.rpm for s in done.setups[0].read_back.steps if isinstance(s, ThreadCut) and s.state.spindle}
+    assert len(rpm) == 1 and max(r for r in rpm if r) * 1.5 <= 240.0
