@@ -163,6 +163,21 @@ def test_a_name_that_is_none() -> None:
         ((r"width     = 70", "width = 7"), "lines.width"),
         ((r"mirrored = false", 'mirrored = "no"'), "arcs.mirrored"),
         ((r"mirrored = false", "mirored = false"), "mirrored"),
+        ((r"arc_counter .*", ""), "arcs.form: arcs are written, but the words for them are missing"),
+        ((r"fixed_speed .*", ""), "words.surface_speed: constant surface speed could not be ended"),
+        ((r"\nper_turn +=\s.G95.*", ""), "words.surface_speed: feed per minute does not go with a speed that changes"),
+        (
+            (r"needs_offset  = true", 'offsets = "none"'),
+            "tool.offsets: offsets live in a table only where a word calls",
+        ),
+        (
+            (r"mirrored = false", 'mirrored = false\n[axes]\nincrements = "read"'),
+            "axes.increments: U and W are increments",
+        ),
+        ((r"offset_digits = 0", 'offset_letter = "D"'), "tool.offset_letter: D would be the offset and the speed cap"),
+        ((r"longest   = 256", "longest   = 65"), "lines.width: a line would be written that is not read"),
+        ((r"longest   = 256", 'forbidden = "X"'), "lines.forbidden: no program can do without 'X'"),
+        ((r"mirrored = false", "chord = 0.01"), "arcs.chord"),
     ],
 )
 def test_mistakes_in_a_dialect_are_told_with_their_place(tmp_path: Path, change: tuple[str, str], words: str) -> None:

@@ -7,6 +7,7 @@ import time
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from posts.dialect import Dialect, built_in, load_dialect
 from posts.reader import read
 from posts.writer import write
 from tests.posts.common import G95, MODES, TURNING
@@ -16,7 +17,31 @@ from toolpath.motion import Program
 
 words = st.tuples(
     st.sampled_from(
-        ["G", "M", "X", "Z", "I", "K", "R", "F", "S", "T", "D", "P", "H", "N", "(", ")", "/", "%", "\n", " "]
+        [
+            "G",
+            "M",
+            "X",
+            "Z",
+            "U",
+            "W",
+            "O",
+            "I",
+            "K",
+            "R",
+            "F",
+            "S",
+            "T",
+            "D",
+            "P",
+            "H",
+            "N",
+            "(",
+            ")",
+            "/",
+            "%",
+            "\n",
+            " ",
+        ]
     ),
     st.sampled_from(
         [
@@ -46,9 +71,17 @@ words = st.tuples(
 ).map("".join)
 
 
+DIALECTS = [load_dialect(name) for name in built_in()]
+
+
 def survives(text: str) -> None:
+    for dialect in DIALECTS:
+        survives_in(dialect, text)
+
+
+def survives_in(dialect: Dialect, text: str) -> None:
     try:
-        program = read(text, G95)
+        program = read(text, dialect)
     except BadInput as error:
         assert "line" in str(error) and 1 <= error.line <= text.count("\n") + 1
         assert len(str(error)) < 400
