@@ -155,6 +155,11 @@ def test_any_figure_stays_within_machine_and_arithmetic(name: str, dia: float, t
             assert row["feed"]["mm"] <= 1.0
 
 
+def test_no_cut_is_deeper_than_the_work() -> None:
+    row = answer(asked("brass", None, tool=None, own=None), dia=2.0, operations=("rough",))["operations"][0]
+    assert row["depth"] == {"mm": 0.5, "in": 0.019685, "because": "all there is from diameter 2 down to 1"}
+
+
 def test_a_single_refusal_is_an_error() -> None:
     question = asked("brass", None, tool=None, own=None)
     with pytest.raises(CannotMake, match="may go 15 mm deep"):

@@ -165,6 +165,8 @@ def test_a_centre_drill_is_fed_by_its_pilot(lathe: Lathe) -> None:
 
 def test_what_hardens_is_not_dwelt_on_and_what_grabs_is_told(lathe: Lathe) -> None:
     assert planned(lathe, "stainless-steel", operation="flat bottom").dwell.value == 0.0
+    burns = planned(lathe, "magnesium", operation="flat bottom").dwell
+    assert (burns.value, burns.because) == (0.0, "magnesium alloy burns where a tool rubs: no dwell")
     assert "zero rake" in planned(lathe, "brass").cautions[0] and not planned(lathe, "mild-steel").cautions
     assert planned(lathe, "brass").eased.value == 0.5
 

@@ -196,6 +196,7 @@ def test_half_the_turning_speed(threaded: Callable[..., ThreadData]) -> None:
 def test_no_pass_without_depth_where_metal_hardens(threaded: Callable[..., ThreadData]) -> None:
     """Widia 2017 and Tungaloy 2020-21: no zero-depth passes in work-hardening metal, none finer than 0.05 mm."""
     assert threaded(name="stainless-steel").springs.value == 0.0
+    assert threaded(name="magnesium").springs.value == 0.0
     assert threaded().springs.value == 2.0
     assert threaded().finest.value == 0.05
 

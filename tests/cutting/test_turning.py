@@ -233,6 +233,19 @@ def test_tool_material_that_is_unfit(drawer: dict[int, Tool], lathe: Lathe) -> N
         plan(only_hss, drawer[1], lathe())
 
 
+def test_magnesium_is_not_fed_fine(drawer: dict[int, Tool], lathe: Lathe) -> None:
+    """T.O. 1-1A-9: no rubbing, no fine feeds: neither near the axis, nor on a light machine, nor for a fine finish."""
+    metal = material("magnesium")
+    d = plan(metal, drawer[4], lathe(rigidity="light"), "part off", diameter_min=0.0)
+    assert d.near_axis_feed is not None and d.feed.value == d.near_axis_feed.value == 0.05
+    assert "the least feed in magnesium alloy (T.O. 1-1A-9: no fine feeds" in d.feed.because
+    assert d.near_axis_feed.because == "no less near the axis: magnesium alloy burns where a tool rubs"
+    fine = replace(drawer[2], honed=False)
+    assert plan(BRASS, fine, lathe(), "finish", finish_um=0.4).feed.value < 0.05
+    with pytest.raises(CannotMake, match=r"can not turn 0\.4 um Ra: .* the least feed in magnesium alloy"):
+        plan(metal, fine, lathe(), "finish", finish_um=0.4)
+
+
 def test_parting_off(drawer: dict[int, Tool], lathe: Lathe) -> None:
     """55 % of the turning speed, 0.05 mm/rev (War Department lathe manual), 30 % less near the axis (ZCC-CT 2019)."""
     d = plan(BRASS, drawer[4], lathe(), "part off", diameter_min=0.0)

@@ -10,6 +10,7 @@ from msgspec import Struct
 from toolpath.commands.speed_tools import plain_tool
 from toolpath.cutting import drilling, speeds, turning
 from toolpath.cutting.figures import Figure
+from toolpath.cutting.figures import least as smallest
 from toolpath.cutting.formulas import surface_speed
 from toolpath.errors import BadInput, CannotMake
 from toolpath.quantity.units import INCH
@@ -142,7 +143,9 @@ def _figures(question: Asked, tool: Tool, operation: str, *, dia: float) -> tupl
     cut = turning.plan_turning(
         m, tool, lathe, operation=operation, diameter_max=dia, diameter_min=least, stick_out=OUT * dia
     )
-    return wanted, _named(cut.surface, cut.rpm, cut.feed, cut.depth, None)
+    there = Figure(dia * (1.0 - TURNED) / 2.0, f"all there is from diameter {dia:g} down to {dia * TURNED:g}")
+    depth = smallest(cut.depth, there) if operation == "rough" else cut.depth
+    return wanted, _named(cut.surface, cut.rpm, cut.feed, depth, None)
 
 
 def _thread(m: Material, tool: Tool, lathe: Machine, *, dia: float) -> tuple[Figure, dict[str, Figure | None]]:

@@ -280,9 +280,10 @@ def _beside(tool: Tool, height: float) -> float:
 def _told(request: Request, on: ThreadOn) -> str:
     """What the hand does with die or tap."""
     own, length = on.threaded.thread, abs(on.front - on.back)
-    oil = f"; {request.material.coolant}" if request.material.coolant else ""
+    metal = request.material
+    advice = metal.die if on.threaded.cut_by == "die" and metal.die else metal.coolant
+    oil = f"; in {metal.title}: {advice}" if advice else ""
     blocked = on.relief is None and bool(_behind(request, on, on.back))
-    shoulder = ""
     if on.threaded.cut_by == "tap":
         shoulder = "; a bottoming tap for the last turns" if blocked else ""
         how = f"tap {own.in_full} from the tailstock, taper tap first, {length:.1f} mm deep"
