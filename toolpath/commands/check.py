@@ -12,13 +12,14 @@ from toolpath.commands.fits import components, trims
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
 from toolpath.commands.stations import WIDTH, long, surfaces, walls
+from toolpath.commands.threads_told import threads
 from toolpath.shop.drills import SINGLE
 
 HELP = """Read and judge a job; write nothing.
 
 JOB is a job file, as samples/plumb-bob-body.toml. Printed are the stations of the part with diameters and limits, its
-walls, what it holds and with which play, volume and weight, the tools of the rack, every default that was used with the
-reason for it, and cautions.
+walls, its threads, what it holds and with which play, volume and weight, the tools of the rack, every default that was
+used with the reason for it, and cautions.
 
 \b
 Examples:
@@ -50,6 +51,7 @@ def told(inputs: Inputs) -> Iterator[str]:
     yield ""
     yield from surfaces(inputs)
     yield from walls(inputs)
+    yield from threads(inputs)
     yield from components(inputs)
     yield from trims(inputs)
     yield ""

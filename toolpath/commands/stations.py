@@ -42,7 +42,8 @@ def walls(inputs: Inputs) -> Iterator[str]:
     yield ""
     hollow = [s for s in stations(part) if s.inside_dia > 0.0]
     if hollow:
-        yield f"Walls, {inputs.job.unit}, across the axis"
+        root = ", of a thread at its root" if part.threads else ""
+        yield f"Walls, {inputs.job.unit}, across the axis{root}"
         yield f"{'station':>9} {'outside':>9} {'inside':>9} {'wall':>9}"
     for s in hollow:
         figures = (-s.z, s.outside_dia, s.inside_dia, s.wall)

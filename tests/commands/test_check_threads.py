@@ -1,0 +1,113 @@
+"""`check` on a part with threads: what to turn, drill and measure, in the figures of the published tables."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import Call
+
+JOB = """\
+title = "Threads"
+machine = "machines/bench.toml"
+tools = "racks/drawer.toml"
+material = "brass"
+{unit}
+[bar]
+dia = {dia}
+length = {length}
+[part]
+outside = [ {outside} ]
+{inside}
+"""
+
+
+def told(call: Call, bench: Path, outside: str, *, inside: str = "", unit: str = "mm") -> list[str]:
+    """The lines about threads."""
+    dia, length = ("0.75", "3") if unit == "inch" else ("20", "70")
+    rows = f"inside = [ {inside} ]" if inside else ""
+    words = 'units = "inch"' if unit == "inch" else ""
+    text = JOB.format(unit=words, dia=dia, length=length, outside=outside, inside=rows)
+    (bench / "thread.toml").write_text(text, encoding="utf-8")
+    said = call("check", "thread.toml")
+    assert said.code == 0, said.err
+    lines = said.out.splitlines()
+    if f"Threads, {unit}" not in lines:
+        return []
+    start = lines.index(f"Threads, {unit}")
+    return lines[start : lines.index("", start)]
+
+
+def test_a_screw_for_the_point(bench: Path, call: Call) -> None:
+    """M10x1-6g: 9.794 to 9.974, pitch diameter 9.212 to 9.324 (ISO 965-1). Over wires of P / (2 cos 30) = 0.577 that is
+    d2 + 3 w - 0.866025 P, the formula of every chart: 9.212 + 1.73205 - 0.86603 = 10.078, and 10.190."""
+    outside = '{ thread = "M10x1-6g", to = 10, cut_by = "point", undercut = true }, { dia = 15, to = 25 }'
+    assert told(call, bench, outside) == [
+        "Threads, mm",
+        "  M10x1-6g, outside (part.outside[0]), from 0.694 to 7.000, cut by point",
+        "      turn to 9.884, 9.794 to 9.974",
+        "      start: chamfer 0.694, from dia 8.496",
+        "      relief 3.000 wide, dia 8.290, between 7.000 and 10.000",
+        "      over wires of 0.577, the best: 10.078 to 10.190",
+    ]
+
+
+def test_a_tapped_hole_with_both_scales_of_percent(bench: Path, call: Call) -> None:
+    """M6 with 5 mm: 1 / 1.0825 = 92 % of the basic height, 1 / 1.299 = 77 % on the charts' scale."""
+    inside = '{ thread = "M6-6H", to = 11 }, { hole = 5, deep = 14, made = "drilled" }'
+    assert told(call, bench, "{ dia = 15, to = 25 }", inside=inside) == [
+        "Threads, mm",
+        "  M6-6H, inside (part.inside[0]), from 0.650 to 11.000, cut by tap",
+        "      drill to 5.000, 4.917 to 5.153",
+        "      tap drill 5 (metric): 92 % of the basic height (5/8 H), 77 % on the scale",
+        "        of the charts (3/4 H)",
+        "      start: chamfer 0.65, from dia 6.300",
+        "      no relief",
+    ]
+
+
+def test_a_drill_that_no_box_holds_is_told(bench: Path, call: Call) -> None:
+    inside = '{ thread = "M6-6H", to = 11, drill = 5.03 }, { hole = 4.5, deep = 14 }'
+    assert any(
+        "tap drill 5.03 mm, none in the rack:" in line
+        for line in told(call, bench, "{ dia = 15, to = 25 }", inside=inside)
+    )
+
+
+def test_an_inch_job_is_told_in_inches_and_a_left_hand_thread_as_one(bench: Path, call: Call) -> None:
+    """5/16-24 UNF-2A: 0.3042 to 0.3114 (ASME B1.1)."""
+    outside = '{ thread = "5/16-24 UNF-2A LH", to = 0.4, no_start = true }, { dia = 0.6, to = 1 }'
+    lines = told(call, bench, outside, unit="inch")
+    assert lines[1] == "  5/16-24 UNF-2A LH, outside (part.outside[0]), from 0.0079 to 0.4000, cut by"
+    assert "      turn to 0.3078, 0.3042 to 0.3114" in lines
+    assert "      start: without a chamfer" in lines and "      no relief" in lines
+
+
+def test_a_thread_for_the_point_without_relief_says_that_it_leaves_on_a_ramp(bench: Path, call: Call) -> None:
+    outside = '{ thread = "M10x1-6g", to = 10, cut_by = "point" }, { dia = 15, to = 25 }'
+    assert "      no relief; the point leaves on a ramp" in told(call, bench, outside)
+
+
+def test_a_thread_of_the_other_end_is_told_from_the_back(bench: Path, call: Call) -> None:
+    inside = '{ thread = "M6-6H", to = 11, from = "back" }, { hole = 5, deep = 14, made = "drilled", from = "back" }'
+    lines = told(call, bench, "{ dia = 15, to = 25 }", inside=inside)
+    assert lines[1].startswith("  M6-6H, inside, from the back (part.inside[0]), from 14.000 to 24.350")
+
+
+@pytest.mark.parametrize("thread", ["M10x1-6g", "1/4 BSW", "2 BA", "G 1/8", "M10xPh2P1", "12 x 1.25 60deg", "Tr 12x3"])
+def test_every_standard_can_be_told(bench: Path, call: Call, thread: str) -> None:
+    lines = told(call, bench, f'{{ thread = "{thread}", to = 12 }}, {{ dia = 15, to = 25 }}')
+    assert lines and max(len(line) for line in lines) <= 80
+
+
+def test_a_part_without_threads_says_nothing_of_them(bench: Path, call: Call) -> None:
+    assert told(call, bench, "{ dia = 15, to = 25 }") == []
+
+
+def test_walls_along_a_thread_are_told_from_its_root(bench: Path, call: Call) -> None:
+    outside = '{ thread = "M10x1-6g", to = 10, no_start = true }, { dia = 15, to = 25 }'
+    told(call, bench, outside, inside="{ hole = 7, deep = 20 }")
+    out = call("check", "thread.toml").out
+    assert "Walls, mm, across the axis, of a thread at its root" in out
+    assert "   10.000     8.596     7.000     0.798" in out
