@@ -15,7 +15,7 @@ from posts.meanings import GROUPS
 MOST_M_WORDS = 4  # NISTIR 6556
 WHOLE = 0.0001  # how far a number that must be whole may be off, NISTIR 6556
 
-MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter", "thread"})
+MOTION = frozenset({"rapid", "line", "arc_clockwise", "arc_counter", "thread", "thread_cycle"})
 AXES = ("X", "Z")
 INCREMENTS = {"X": "U", "Z": "W"}
 _OTHER_AXES = {

@@ -19,6 +19,7 @@ from posts.block import INCREMENTS, MOTION, Block, Grammar, whole
 from posts.compensation import Noses, check_words, compensation_of
 from posts.dialect import Numbers
 from posts.lexer import fault
+from posts.thread_cycle import Box, box_of, passes
 from posts.thread_reading import lead_of, start_angle
 from toolpath.motion import (
     ArcCut,
@@ -68,6 +69,7 @@ class Control(Struct):
     _mist: bool = False
     _flood: bool = False
     _awaiting_offset: bool = False
+    _box: Box | None = None
     _leaving: bool = False  # compensation is off, but no move has led out yet
 
     @classmethod
@@ -314,6 +316,9 @@ class Control(Struct):
             self.axes.stated.update(a for a in "XZ" if a in block.words or INCREMENTS[a] in block.words)
         elif self._motion == "thread":
             self._thread(block, end)
+        elif self._motion == "thread_cycle":
+            self._thread_cycle(block, end)
+            return
         else:
             self._check_cut(block)
             self._emit(self._cut(block, end, numbers))
@@ -333,15 +338,8 @@ class Control(Struct):
     def _thread(self, block: Block, end: tuple[float, float]) -> None:
         """A move in step with the spindle. What feed holds after it differs between controls, and on some so does the
         motion, so that both must be stated again."""
-        column, rules, spindle = block.column("thread"), self.grammar.dialect.thread, self.state.spindle
-        self._check_place(column)
-        if spindle is None or not spindle.rpm:
-            how = "the spindle stands still" if spindle is None else "its speed changes with the diameter"
-            word = self.grammar.dialect.words.get("fixed_speed", "S")
-            right = f"State a fixed speed ({word}) and start the spindle before it"
-            raise fault(column, f"a thread is cut in step with the spindle, but {how}", right)
-        if self._leaving:
-            raise fault(column, "a thread begins before a move has led out of the compensated contour")
+        column, rules = block.column("thread"), self.grammar.dialect.thread
+        self._check_thread(column)
         if not rules.continues and self.steps and isinstance(self.steps[-1], ThreadCut):
             raise fault(column, "one threading pass follows another without a move between, and waits in the metal")
         if rules.lead_letter == "F" and self._feed_mode is not FeedMode.PER_TURN:
@@ -351,6 +349,37 @@ class Control(Struct):
         self._feed_mode = self._feed_mode if rules.lead_letter == "F" else None
         self._motion = ""
         self._emit(ThreadCut(self.axes.at, end, lead, self.state, self.line, angle))
+
+    def _thread_cycle(self, block: Block, end: tuple[float, float]) -> None:
+        """Passes begin and end where the cycle was begun, and the cycle holds until another motion is stated."""
+        column = block.column("thread_cycle", "X", "U", "Z", "W")
+        self._check_thread(column)
+        if self._feed_mode is not FeedMode.PER_TURN:
+            raise fault(column, "F is a lead in feed per turn only, which is not in force")
+        if not ("X" in block.words or "U" in block.words):
+            raise fault(column, "the thread cycle has no X: how deep its pass goes is not stated")
+        word = block.words.get("F")
+        if word and word.value <= 0.0:
+            raise fault(word.column, f"{word} is no lead")
+        lead = self.axes.length(word) if word else None
+        self._box = box_of(block, end, lead, before=self._box)
+        if self._box.z == self.axes.at[0]:
+            raise fault(column, "a threading pass that does not advance along Z")
+        for step in passes(self._box, self.axes.at, end[1], state=self.state, line=self.line):
+            self._emit(step)
+        self.state = replace(self.state, feed=None)
+
+    def _check_thread(self, column: int) -> None:
+        """The place is certain, and the spindle turns at a fixed speed."""
+        spindle = self.state.spindle
+        self._check_place(column)
+        if spindle is None or not spindle.rpm:
+            how = "the spindle stands still" if spindle is None else "its speed changes with the diameter"
+            word = self.grammar.dialect.words.get("fixed_speed", "S")
+            right = f"State a fixed speed ({word}) and start the spindle before it"
+            raise fault(column, f"a thread is cut in step with the spindle, but {how}", right)
+        if self._leaving:
+            raise fault(column, "a thread begins before a move has led out of the compensated contour")
 
     def _check_cut(self, block: Block) -> None:
         state, column = self.state, block.column(self._motion, "X", "Z", "U", "W")

@@ -13,6 +13,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "arc_clockwise": ("motion",),
     "arc_counter": ("motion",),
     "thread": ("motion",),
+    "thread_cycle": ("motion",),
     "motion_off": ("motion",),
     "dwell": ("one block only",),
     "speed_cap": ("one block only",),

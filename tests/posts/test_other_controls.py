@@ -6,6 +6,8 @@ increments; exercise 1: arcs by R) and of a student's program in inches.
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 from posts.dialect import load_dialect
@@ -62,6 +64,22 @@ def test_a_thread_by_g32_goes_on_in_step_and_may_begin_at_an_angle() -> None:
     assert first.angle == pytest.approx(3.141592653589793) and second.angle == 0.0
 
 
+def test_the_single_pass_thread_cycle() -> None:
+    """Training pages: in, along, out and back for every block; later blocks need only the new X."""
+    program = g99("G00 X24. Z4.", "G92 X19.2 Z-20. F1.5", "X18.7", "X18.16 Z-19.", "G00 X30.")
+    moves = moves_of(program)
+    passes = [m for m in moves if isinstance(m, ThreadCut)]
+    assert [(round(2 * m.end[1], 6), m.end[0], m.lead) for m in passes] == [
+        (19.2, -20.0, 1.5),
+        (18.7, -20.0, 1.5),
+        (18.16, -19.0, 1.5),
+    ]
+    assert as_drawn(program)[:5] == [(24, 4), (19.2, 4), (19.2, -20), (24, -20), (24, 4)]
+    assert all(a.end == b.start for a, b in itertools.pairwise(moves[1:]))
+    with pytest.raises(BadInput, match="no feed is in force"):
+        g99("G00 X24. Z4.", "G92 X19.2 Z-20. F1.5", "G01 X30.")
+
+
 def test_x_is_a_radius_and_feed_is_per_minute_on_a_small_board() -> None:
     program = plain("G00 X10 Z1", "G01 Z-5", "G03 X15 Z-10 I0 K-5", "G04 P.5")
     assert [m.end for m in moves_of(program)] == [(1.0, 10.0), (-5.0, 10.0), (-10.0, 15.0)]
@@ -80,7 +98,11 @@ def test_x_is_a_radius_and_feed_is_per_minute_on_a_small_board() -> None:
         ("G01 X10. U2.", 10, "lead along one axis"),
         ("G90 X10. Z-5. F.1", 1, "box cycle"),
         ("G94 F100.", 1, "box cycle"),
-        ("G92 X19. Z-10. F1.5", 1, "threading cycle"),
+        ("G92 X19. Z-10.", 1, "has no F"),
+        ("G92 X19. F1.5", 1, "has no Z"),
+        ("G92 Z-10. F1.5", 1, "has no X"),
+        ("G92 X19. Z-10. R-1. F1.5", 16, "nothing in the block uses R"),
+        ("G98 G92 X19. Z-10. F1.5", 5, "feed per turn only"),
         ("G71 U2. R1.", 1, "contour cycles are not read yet"),
         ("G76 P010060 Q100 R0.1", 1, "threading cycles are not read yet"),
         ("T2 M06", 4, "T changes the tool by itself"),
