@@ -96,7 +96,7 @@ COURSE = Example(  # E11: X30 Z0, X50 Z-10, X70 Z-10, X80 Z-15 R5: X29.0627 Z0, 
 _C, _R, _W = mm(2.3408, -0.062), 0.062 * INCH, math.radians(5.0)
 _FOOT = (_C[0] + _R * math.sin(_W), _C[1] + _R * math.cos(_W))
 FORUM = Example(  # E12, inch: face, R .062, 5 deg taper; nose .031: tip X2.2788 Z0 to X2.4641 Z-.0849, radius .093
-    0.031 * INCH, 65.0,
+    0.031 * INCH, 65.1,  # the end of the taper comes to 65.01
     [{"radius": "0.062 in"}, {"half_angle": 5, "from_dia": "2.4544 in", "length": "0.6 in", "goes": "rising"}],
     (
         arc_about(_C, (0.0, _C[1]), _FOOT, ccw=True),
