@@ -82,7 +82,7 @@ def make(
     made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
     stem = made.inputs.job.stem
     into = folder if folder is not None else Path(stem)
-    files = results(made)
+    files = results(made, into)
     withdrawn = write_all(into, files, withdraw=programs_of(into, stem))
     if made.refused:
         raise ProofRefused(refused(made, withdrawn, into))

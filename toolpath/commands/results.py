@@ -1,4 +1,5 @@
-"""The files of a run, as bytes by name: program, drawing, figure, report; no program that failed its proof."""
+"""The files of a run, as bytes by name: program, drawing, figure, report, a mandrel's job; no program that failed its
+proof."""
 
 from __future__ import annotations
 
@@ -6,14 +7,17 @@ import re
 from pathlib import Path
 
 from toolpath.commands import report
+from toolpath.commands.mandrel import mandrel_files
 from toolpath.commands.picture import picture
 from toolpath.commands.road import Made
 from toolpath.drawing.dxf import write_dxf
 from toolpath.drawing.figure import svg
 
+HERE = Path()
 
-def results(made: Made) -> dict[str, bytes]:
-    """Content of every file by its name."""
+
+def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
+    """Content of every file by its name. folder: where they will lie"""
     job = made.inputs.job
     files: dict[str, bytes] = {}
     entries = []
@@ -27,7 +31,7 @@ def results(made: Made) -> dict[str, bytes]:
         entries.append(report.setup(made, setup, program=f"{name}.nc"))
     wall = made.inputs.wall
     files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=wall.thick if wall else None)
-    return files
+    return {**files, **mandrel_files(made, folder)}
 
 
 def programs_of(folder: Path, stem: str) -> list[str]:

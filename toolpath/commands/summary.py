@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from toolpath.commands.mandrel import name_of
 from toolpath.commands.report import why_uncut
 from toolpath.commands.road import Made, MadeSetup
 from toolpath.geometry.elements import Point
@@ -31,8 +32,20 @@ def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: 
     for caution in dict.fromkeys((*made.inputs.cautions, *(c for setup in made.setups for c in setup.plan.cautions))):
         yield from _wrapped(f"- {caution}", 2)
     yield ""
+    yield from _mandrel(made, files)
     yield from told_withdrawn(withdrawn)
     yield from _wrapped(f"Written to {folder}: {', '.join(files)}", 2)
+
+
+def _mandrel(made: Made, files: Sequence[str]) -> Iterator[str]:
+    """Where a set-up needs a mandrel: when to make it, or why there is no job for it."""
+    name, needs = name_of(made.inputs.job), [s.plan.name for s in made.setups if s.plan.request.on]
+    if needs and name in files:
+        told = f"Before set-up {needs[0]} make the mandrel, from {name}, and leave it in the chuck"
+        yield from _wrapped(told, 2)
+    elif needs:
+        told = f"No job is written for the mandrel of set-up {needs[0]}: its thread or a drill for it is not known"
+        yield from _wrapped(told, 2)
 
 
 def _stock(stock: Stock) -> str:
