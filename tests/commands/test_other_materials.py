@@ -34,6 +34,7 @@ def test_magnesium_carries_its_fire_caution(tmp_path: Path, call: Call) -> None:
     [
         ("drawer-knob", "hardwood", "hardwood is not turned with carbide: pressed inserts tear the fibres"),
         ("plumb-bob-cap", "ptfe", "the least is 1.5 mm (PTFE: common practice, no source)"),
+        ("reamed-bush", "nylon", "In nylon (PA 6, PA 66) a hole closes in by up to 1 % once cool: let it be larger"),
         ("screwed-body", "stainless steel 304", "'stainless steel 304' is not among the materials"),
         ("screwed-body", "304", "A slower spindle or a carbide tool is needed"),
     ],

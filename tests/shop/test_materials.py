@@ -23,6 +23,8 @@ MITSUBISHI = {
     "silver-steel": (3040, 2800, 2630, 2500, 2400),
     "cast-iron": (2110, 1800, 1600, 1400, 1330),
 }
+TABLE = Path(__file__).parents[2] / "toolpath" / "shop" / "materials.toml"
+
 UNEVENTFUL = (
     "free-cutting-steel",
     "medium-carbon-steel",
@@ -256,3 +258,30 @@ def test_a_tool_material_that_is_unfit_is_refused_with_the_reason() -> None:
         material("hardwood").speed("carbide")
     with pytest.raises(BadInput, match="not turned with ceramic"):
         material("brass").speed("ceramic")
+
+
+SOURCES = (
+    "Iscar", "Carvill", "Ferrous Metals Data Book", "Woodstock", "Smithy", "Taig", "college hand-out", "T.O. 1-1A-9",
+    "turning sheet", "Kyocera", "Navy manual", "handbook appendix", "plastics guides", "eCourses", "El-Hofy", "Isakov",
+    "a turners' association", "common practice", "from memory",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", names())
+def test_every_source_is_one_that_is_known_or_says_it_is_none(name: str) -> None:
+    m = material(name)
+    turned = {tool: m.speed(tool).source for tool in ("HSS", "carbide") if tool not in m.unfit}
+    for figure, source in {**m.sources, **turned}.items():
+        assert any(s in source for s in SOURCES), (figure, source)
+
+
+def test_named_sources_stand_in_full_at_the_head_of_the_table() -> None:
+    head = TABLE.read_text(encoding="utf-8").split("\n\n")[0]
+    for source in set(SOURCES) - {
+        "common practice",
+        "from memory",
+        "plastics guides",
+        "Navy manual",
+        "a turners' association",
+    }:
+        assert source in head.replace("\n# ", " "), source

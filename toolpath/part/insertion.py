@@ -84,7 +84,8 @@ def inserted(component: Component, part: HalfSection, means: Means, *, where: st
     stops, by = _stop(component, hollow)
     allowed = PLACE + component.within
     if stops < component.seat - allowed:
-        raise BadInput(f"{by}: it stops {mm(stops)} from its face, not at {mm(component.seat)}", where=where)
+        told = f"{by}: it stops {mm(stops)} from its face, not at {mm(component.seat)}"
+        raise BadInput(told, where=where, right=_closing(means))
     free = component.through or component.spans[0].fit in ("press", "glue gap")
     if stops > component.seat + allowed and not free:
         told = "goes right through" if math.isinf(stops) else f"goes on to {mm(stops)}"
@@ -100,6 +101,15 @@ def inserted(component: Component, part: HalfSection, means: Means, *, where: st
                 right="Write a row that holds the component, and the hole is picked",
             )
     return Insertion(component, component.seat if free and stops > component.seat else stops, plays)
+
+
+def _closing(means: Means) -> str:
+    """Why a hole that is large enough as cut may yet be too small; empty where the material keeps its size."""
+    _, most = means.material.closes_in
+    name = means.material.title
+    return (
+        f"In {name} a hole closes in by up to {1e2 * most:g} % once cool: let it be larger by as much" if most else ""
+    )
 
 
 def seen(component: Component, part: HalfSection, means: Means) -> Iterator[Seen]:
