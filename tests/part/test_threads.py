@@ -9,10 +9,14 @@ from __future__ import annotations
 import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.part.rows import named, part, refusal
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.threads import ThreadOn
+from toolpath.shop.threads import read_thread
+from toolpath.shop.threads.standards import known_threads
 
 HEAD = "{ dia = 15, to = 25 }"
 
@@ -173,6 +177,29 @@ def test_turned_round_every_thread_lies_mirrored_and_twice_where_it_was() -> Non
         assert (again.front, again.back) == (pytest.approx(on.front), pytest.approx(on.back))
 
 
+PARALLEL = [name for name in known_threads() if not read_thread(name).taper]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(PARALLEL), st.booleans(), st.booleans())
+def test_any_parallel_thread_makes_a_part_whose_crest_pitch_line_and_root_lie_in_order(
+    name: str, inside: bool, left: bool
+) -> None:
+    """And it lies where it was when the part has been turned round twice."""
+    thread = f"{name} LH" if left else name
+    own = read_thread(thread)
+    dia, to = own.diameter, 10.0 * own.pitch + 2.0 * own.diameter
+    words = f'thread = "{thread}", to = {to}, cut_by = "point"'
+    head = f"{{ dia = {2.0 * dia}, to = {2.0 * to} }}"
+    half = part(head, inside=f"{{ {words} }}") if inside else part(f"{{ {words} }}, {head}")
+    on = only(half)
+    order = [on.crest, on.pitch, on.root, on.deepest] if inside else [on.deepest, on.root, on.pitch, on.crest]
+    assert order == sorted(order) and on.threaded.thread.left is left and on.front > on.back
+    again = only(half.turned_round().turned_round())
+    assert (again.front, again.back) == (pytest.approx(on.front), pytest.approx(on.back))
+    assert (again.chain, again.crest, again.relief) == (on.chain, on.crest, None)
+
+
 def row(words: str) -> str:
     return f"{{ {words} }}, {HEAD}"
 
@@ -197,6 +224,9 @@ REFUSED_OUTSIDE = [
      "part.outside[0].thread: M10 has no pitch of 1.1 mm. It has 1.5, 1.25, 1, 0.75; any other: '10 x 1.1 60deg'"),
     (row('thread = "M10x1", to = 10, cut_by = "tap"'),
      "part.outside[0].cut_by: cut_by can not be 'tap'. It is die or point"),
+    (row('thread = "1/4 NPT", to = 10'),
+     "part.outside[0].thread: 1/4-18 NPT is a taper thread, and a thread row is cut on a cylinder. Parallel threads "
+     "alone are made: a parallel pipe thread is G, as G 1/4"),
     (row('thread = 10, to = 10'),
      "part.outside[0].thread: 10 is no thread. Write it as on a drawing: thread = \"M10x1-6g\""),
     (row('thread = "Tr 12x3", to = 12, undercut = true'),

@@ -50,6 +50,8 @@ JOBS: dict[str, dict[str, Any]] = {
     "behind a smaller one": outside({"dia": 8, "to": 4}, row(POINT, to=14)),
     "nut": inside(NUT, HOLE),
     "nut behind a counterbore": inside({"dia": 14, "to": 4}, row(NUT, to=14), {"hole": 8.5, "deep": 18}),
+    "nut with relief": inside(row(NUT, thread="M16x1.5-6H", to=15, undercut=True), {"hole": 13, "through": True}),
+    "nut with relief, blind": inside(row(NUT, thread="M16x1.5-6H", to=13, undercut=True), {"hole": 13, "deep": 22}),
     "die": outside(row(POINT, thread="1/4 BSW", cut_by="die")),
     "die at a shoulder": outside(row(POINT, cut_by="die", undercut=None)),
     "tap": inside({"thread": "M6-6H", "to": 11}, {"hole": 5, "deep": 14, "made": "drilled"}),
@@ -78,6 +80,8 @@ BY_POINT = {
     "ramp at the end": ("right", 1, 1.0, 9.212, 9.324),
     "behind a smaller one": ("right", 1, 1.0, 9.212, 9.324),
     "nut": ("right", 1, 1.0, 9.350, 9.500),
+    "nut with relief": ("right", 1, 1.5, 15.026, 15.216),
+    "nut with relief, blind": ("right", 1, 1.5, 15.026, 15.216),
     "nut behind a counterbore": ("right", 1, 1.0, 9.350, 9.500),
 }
 
@@ -235,6 +239,9 @@ REFUSED = {
                               ["M10x1 is 1.81 mm long", "the point needs 3.13 mm of it"]),
     "no point in the rack": (inside(NUT, HOLE, rack=rack_without(10)),
                              ["M10x1 can not be cut with a point: the rack has no point for it"]),
+    "relief too near the end of the hole": (inside(row(NUT, thread="M12x1.5-6H", to=15, undercut=True),
+                                                   {"hole": 10, "deep": 18}),
+                                            ["T11", "would meet the end of the hole when it cuts at z -13.30"]),
     "die behind a flange": (outside({"dia": 14, "to": 4}, row(POINT, to=14, cut_by="die")),
                             ["begins at z -4.00 mm behind a diameter of 14.00", "no die gets there"]),
     "point behind a flange": (outside({"dia": 14, "to": 4}, row(POINT, to=14)),
@@ -245,10 +252,8 @@ REFUSED = {
     "bar with a hole as large": ({"bar": {"dia": 25, "length": 80, "bore": 10.5}, "outside": [{"dia": 24, "to": 30}],
                                   "inside": [row(NUT, to=30)], "holdings": [COLLET]},
                                  ["part.inside[0]", "dia 9.035", "the bar there has one of dia 10.5"]),
-    "hole too small for the bar": ({"bar": {"dia": 25, "length": 80}, "outside": [{"dia": 24, "to": 30}],
-                                    "inside": [row(NUT, thread="M6-6H"), {"hole": 4.5, "deep": 14}],
-                                    "holdings": [COLLET]},
-                                   ["hole"]),
+    "hole too small for the bar": (inside(row(NUT, thread="M6-6H"), {"hole": 4.5, "deep": 14}),
+                                   ["no boring bar", "hole of 4.50 mm"]),
 }  # fmt: skip
 
 

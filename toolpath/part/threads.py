@@ -62,9 +62,14 @@ def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = No
     """Diameter to turn or bore before the thread is cut, with its limits; a tapped hole has that of its drill.
 
     drill: diameter of the tap drill, mm, where the row names one
-    Errors: BadInput when no drill lies within the limits of the hole.
+    Errors: BadInput when no drill lies within the limits of the hole, and for a taper thread.
     """
     span = bore(thread) if inside else blank(thread)
+    if thread.taper:
+        raise BadInput(
+            f"{thread.in_full} is a taper thread, and a thread row is cut on a cylinder",
+            right="Parallel threads alone are made: a parallel pipe thread is G, as G 1/4",
+        )
     if drill is not None and cut_by != "tap":
         raise BadInput(
             f"a drill of {mm(drill)} goes before a tap, and this thread is cut with the point",

@@ -112,6 +112,11 @@ def refuse_tight(choice: Reach, legs: Legs) -> None:
             over = v + max(b.height(u) for b in backs)
             if u < side.ends and over > worst:
                 worst, at = over, (u, v)
+    if worst > TOUCHES and at[1] > 0.0:  # lifted over the solid metal at the hole's end, and so across the axis
+        raise CannotMake(
+            f"what carries T{tool.number} {tool.name} would meet the end of the hole when it cuts at z {at[0]:.2f}. "
+            "Make the hole deeper, or take a tool that has less ahead of its edge"
+        )
     if worst > TOUCHES:
         raise CannotMake(
             f"the back of T{tool.number} {tool.name} would meet the wall across the hole by {worst:.2f} mm at z "
