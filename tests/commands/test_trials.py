@@ -64,7 +64,9 @@ def test_the_program_stops_for_it_before_the_part_comes_off(bench: Path, call: C
     told = stops(bench / "pin" / "pin-1.nc")
     assert "try it with its mate: 'shoulder' is 13.000 mm, with 0.500 mm to come off." in told
     assert '--set shoulder="13.000 mm - FOUND mm"' in told
-    assert "with Z0 as much nearer to the chuck as was found" in told
+    assert (
+        "face the end back by hand by as much as was found, set Z0 there, and run that program from its start" in told
+    )
     assert "M00" in (bench / "pin" / "pin-1.nc").read_text(encoding="ascii").split("trial by hand")[1].split("---")[0]
 
 
@@ -97,7 +99,8 @@ def test_a_whole_length_can_be_tried_only_off_the_bar(bench: Path, call: Call) -
     assert found.loose and found.number == 1
     assert call("make", "pin.toml").code == 0
     assert kinds(bench, 1)[-2:] == ["part off", "trial"]
-    assert "use that program for the next piece" in stops(bench / "pin" / "pin-1.nc")
+    told = stops(bench / "pin" / "pin-1.nc")
+    assert "take the part off, clean it" in told and "use that program for the next piece" in told
 
 
 def test_where_the_piece_stays_on_the_bar_it_is_no_looser_than_before(bench: Path) -> None:
@@ -139,9 +142,21 @@ def test_in_the_second_holding_it_comes_after_the_last_cut(bench: Path, call: Ca
     code, _, err = call("make", "pin.toml")
     assert (code, err) == (0, "")
     assert "trial" not in kinds(bench, 1) and kinds(bench, 2)[-1] == "trial"
-    assert "from its start: it sets Z0 anew" in stops(bench / "pin" / "pin-2.nc")
+    assert (
+        "face the end back by hand by as much as was found, run that program from its start: it sets Z0 anew"
+        in stops(bench / "pin" / "pin-2.nc")
+    )
 
 
 def test_a_job_without_a_trim_is_asked_nothing(bench: Path) -> None:
     text = PIN.replace('[[trim]]\nsize = "shoulder"\nspare = 0.5\n', "")
     assert read_inputs(written(bench, text), sizes={}).trials == ()
+
+
+@pytest.mark.parametrize(("middle", "off"), [("", "front"), ("{ dia = 8, to = 6 }, ", "")])
+def test_what_another_set_up_has_turned_is_not_trimmed_in_this_one(bench: Path, middle: str, off: str) -> None:
+    """The step at 6 mm would have to move with the face, and this set-up turns no farther than to 3 mm."""
+    rows = f'{{ dia = 7, to = 3 }}, {middle}{{ dia = 9, to = "shoulder" }}'
+    text = PIN.replace('{ dia = 8, to = "shoulder" }', rows)
+    found = trial(bench, text + TURNED.replace('end = "front"', 'end = "front"\nturn_to = 3'))
+    assert (found.number, found.off) == (2, off)

@@ -42,7 +42,10 @@ def _trial(trial: Trial, job: Job, part: HalfSection, *, without: HalfSection) -
     number = _number(job, part, at, looks_back=looks_back)
     loose = job.parting.off and number == 1 and at >= part.length - SAME
     turned = job.holdings[number - 1].end == "back"
-    off = _off(part, without, trial.spare, number=number, turned=turned)
+    reach = turned_from_end(part, job.holdings, number) if len(job.holdings) > 1 else part.length
+    off = _off(
+        *((part.turned_round(), without.turned_round()) if turned else (part, without)), trial.spare, reach=reach
+    )
     return replace(trial, number=number, loose=loose, off=off)
 
 
@@ -68,20 +71,22 @@ def _number(job: Job, part: HalfSection, at: float, *, looks_back: bool) -> int:
     return max(face, end)
 
 
-def _off(part: HalfSection, without: HalfSection, spare: float, *, number: int, turned: bool) -> str:
-    """At which end metal has to come off, and none put on, to turn one part into the other, as the set-up sees it."""
-    if turned:
-        part, without = part.turned_round(), without.turned_round()
-    if _inside(without.outline, part.outline, -spare):
+def _off(part: HalfSection, without: HalfSection, spare: float, *, reach: float) -> str:
+    """At which end metal has to come off, and none put on, to turn one part into the other, as the set-up sees both.
+
+    reach: mm from its free end that it turns; nothing may have to come off beyond
+    """
+    if _comes_off(without.outline, part.outline, shift=-spare, reach=reach):
         return "front"
-    behind_is_cut = number == 1 or abs(part.length - without.length) < SAME  # later, the far end lies in the hold
-    return "back" if behind_is_cut and _inside(without.outline, part.outline, 0.0) else ""
+    return "back" if _comes_off(without.outline, part.outline, shift=0.0, reach=reach) else ""
 
 
-def _inside(small: Chain, large: Chain, shift: float) -> bool:
-    """Whether a section, moved along z by `shift`, lies in another."""
+def _comes_off(small: Chain, large: Chain, *, shift: float, reach: float) -> bool:
+    """Whether a section, moved along z by `shift`, lies in another, and all of the rest within reach of the tools."""
     import shapely
 
     moved = tuple(e.moved((shift, 0.0)) for e in small)
     inner, outer = (shapely.make_valid(shapely.Polygon(points_of(c, CHORD))) for c in (moved, large))
-    return bool(shapely.difference(inner, outer.buffer(OVER)).is_empty)
+    rest = shapely.difference(outer, inner.buffer(OVER))
+    within = rest.is_empty or rest.bounds[0] >= shift - reach - OVER
+    return bool(within and shapely.difference(inner, outer.buffer(OVER)).is_empty)

@@ -13,9 +13,9 @@ NEXT_PIECE = "use that program for the next piece: what this one has too little 
 
 def stop(request: Request, trial: Trial) -> ByHand:
     """The stop itself, in the set-up of `request`."""
-    hold = "" if trial.loose else "leave it as it is held, "
+    clean = "take the part off, clean it" if trial.loose else "clean the part, leave it as it is held"
     does = (
-        f"stop the spindle and isolate the drives; clean the part, {hold}try it with {trial.mate}: '{trial.size}' is "
+        f"stop the spindle and isolate the drives; {clean}, try it with {trial.mate}: '{trial.size}' is "
         f"{trial.cut:.3f} mm, with {trial.spare:.3f} mm to come off. If nothing is too long go on. Else measure what "
         "is too long, end the program here, make it again with "
         f'--set {trial.size}="{trial.cut:.3f} mm - FOUND mm", and {_then(request, trial)}'
@@ -27,7 +27,8 @@ def stop(request: Request, trial: Trial) -> ByHand:
 def _then(request: Request, trial: Trial) -> str:
     if not trial.off or trial.loose:
         return NEXT_PIECE
+    face = "face the end back by hand by as much as was found, " if trial.off == "front" else ""
     if request.gripped is not None:
-        return f"{FROM_START}: it sets Z0 anew"
-    zero = "as much nearer to the chuck as was found" if trial.off == "front" else "where it is"
-    return f"{FROM_START} with Z0 {zero}"
+        return f"{face}{FROM_START}: it sets Z0 anew"
+    # The program that is made again faces no more than a sawn end: what is too long goes before it starts.
+    return f"{face}set Z0 there, and {FROM_START}" if face else f"{FROM_START} with Z0 where it is"
