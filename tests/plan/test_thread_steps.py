@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from posts.dialect import load_dialect
 from posts.reader import read
 from posts.writer import write
+from tests.plan.workshop import part, request
 from toolpath.cutting.thread_form import ThreadForm
 from toolpath.cutting.threading import plan_thread
 from toolpath.motion import Program, ThreadCut
@@ -38,7 +39,8 @@ def test_a_thread_of_the_sample_drawer_is_written_and_read_back() -> None:
     )  # fmt: skip
     legs, passes = thread(job, HOME)
     planned = Operation("thread", tool, data, "the only point", legs, data.depth.value, passes)
-    steps = operations([planned], machine, change_point=HOME)
+    asked = request(part({"dia": 9.85, "to": 30}), machine=machine)
+    steps = operations([planned], asked, change_point=HOME)
     text = write(Program("Thread", (), steps, home=HOME), load_dialect("g95")).text
     again = [s for s in read(text, load_dialect("g95")).steps if isinstance(s, ThreadCut)]
     assert len(again) == passes == text.count("G33")
