@@ -73,7 +73,7 @@ def test_the_readme_opens_with_the_job_and_two_commands() -> None:
     first, second = (line.strip() for line in commands.splitlines())
     assert [first, second] == readme_commands()
     assert first.endswith("halfsection make samples/plumb-bob-body.toml")
-    assert second.endswith("-m pytest -q")
+    assert second.endswith("-m pytest -q -n auto")
     assert (ROOT / "samples" / "plumb-bob-body.toml").is_file()
     # each makes an environment of its own and calls nothing outside it
     for command in (first, second):
