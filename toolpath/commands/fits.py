@@ -56,12 +56,13 @@ def _line(inputs: Inputs, held: Insertion, play: Play) -> str:
 
 def _lies(inputs: Inputs, inserted: Insertion) -> str:
     """Where it comes to rest, and how far it stands out."""
-    component, out = inserted.component, inserted.sticks_out
+    # To a hundredth: what was measured with a calliper is known no better.
+    component, out = inserted.component, round(inserted.sticks_out, 2)
     face = "back" if component.from_back else "front"
     held = component.spans[0].fit == "press" or (component.through and len(component.spans) == 1)
     stands = f"it sticks out {long(inputs, out)}" if out >= 0.0 else f"its outer end lies {long(inputs, -out)} below it"
     rests = "is held" if held else "comes to rest"
-    return f"Its body {rests} {long(inputs, component.body - out)} from the {face} face; {stands}"
+    return f"Its body {rests} {long(inputs, round(component.body - out, 2))} from the {face} face; {stands}"
 
 
 def _allowed_for(inputs: Inputs) -> Iterator[str]:
