@@ -104,7 +104,7 @@ def test_a_centre_drill(tmp_path: Path) -> None:
     assert tool.does == {"centre"}
     assert hole_refusal(tool, "centre", deep=tool.hole.depth_for_mouth(4.25), dia=4.25) == ""
     assert hole_refusal(tool, "centre", deep=4.0, dia=6.0) == (
-        "a centre drill A2, 2 mm pilot can not open a mouth of 6 mm: 5 mm is the widest"
+        "the centre drill A2, 2 mm pilot can not open a mouth of 6 mm: 5 mm is the widest"
     )
     assert "no mouth is as small as 2 mm" in hole_refusal(tool, "centre", deep=1.0, dia=2.0)
     assert "can not go 6 mm deep" in hole_refusal(tool, "centre", deep=6.0)
@@ -155,10 +155,10 @@ def test_a_reamer(tmp_path: Path) -> None:
     assert (tool.hole.lead, tool.hole.flute, tool.does) == (0.8, 33.0, {"ream"})
     assert corners(tool.outline)[:4] == [(0.0, 3.2), (0.0, -3.2), (0.8, -4.0), (33.0, -4.0)]  # a lead at 45 degrees
     assert ream_refusal(tool, 7.8) == ""
-    assert ream_refusal(tool, 7.95) == "a 7.95 mm hole leaves 0.05 mm for a reamer 8 H7: it rubs below 0.2 mm"
-    assert ream_refusal(tool, 8.1) == "a 8.1 mm hole leaves -0.1 mm for a reamer 8 H7: it rubs below 0.2 mm"
-    assert ream_refusal(tool, 7.5) == "a 7.5 mm hole leaves 0.5 mm for a reamer 8 H7: 0.3 mm is the most it takes"
-    assert ream_refusal(drill_tool(drill_named("8")), 7.8) == "a drill 8 mm, 118 deg point does not ream"
+    assert ream_refusal(tool, 7.95) == "a 7.95 mm hole leaves 0.05 mm for the reamer 8 H7: it rubs below 0.2 mm"
+    assert ream_refusal(tool, 8.1) == "a 8.1 mm hole leaves -0.1 mm for the reamer 8 H7: it rubs below 0.2 mm"
+    assert ream_refusal(tool, 7.5) == "a 7.5 mm hole leaves 0.5 mm for the reamer 8 H7: 0.3 mm is the most it takes"
+    assert ream_refusal(drill_tool(drill_named("8")), 7.8) == "the drill 8 mm, 118 deg point does not ream"
 
 
 def test_a_hole_deeper_than_the_flutes_is_refused() -> None:
@@ -166,7 +166,7 @@ def test_a_hole_deeper_than_the_flutes_is_refused() -> None:
     tool = drill_tool(drill_named("8"))
     assert hole_refusal(tool, "drill", deep=67.0, dia=8.0) == ""
     assert hole_refusal(tool, "drill", deep=67.1) == (
-        "a drill 8 mm, 118 deg point has 75 mm of flutes and can not go 67.1 mm deep with chips to clear"
+        "the drill 8 mm, 118 deg point has 75 mm of flutes and can not go 67.1 mm deep with chips to clear"
     )
     assert "makes no hole of 8.2 mm" in hole_refusal(tool, "drill", deep=10.0, dia=8.2)
     assert "a tool that works on the axis can not bore" in hole_refusal(tool, "bore", deep=10.0)

@@ -261,7 +261,7 @@ def _flat_floor(drawer: Drawer, rows: Rows) -> list[Step]:
         room = min(x for e in rows.chain[:-1] for x in (e.a[1], e.b[1])) - diameter(tool) / 2.0
         why = hole_refusal(tool, "flat bottom", deep=-deep)
         if room < BORE_STOCK / 4.0:
-            why = f"a {tool.name} leaves the bar {room:.2f} mm a side"
+            why = f"the {tool.name} leaves the bar {room:.2f} mm a side"
         if not why:
             return [Step("flat bottom", tool, diameter(tool), deep, "makes the middle of the floor flat")]
         told.append(why)

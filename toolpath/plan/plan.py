@@ -11,7 +11,7 @@ from toolpath.plan import choose, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
-from toolpath.plan.header import cautions, header
+from toolpath.plan.header import cautions, header, refuse_slender
 from toolpath.plan.inside import bored, drilled
 from toolpath.plan.operations import Planned
 from toolpath.plan.queue import Done, Queue
@@ -50,6 +50,7 @@ class Plan(Struct, frozen=True):
 
 def plan(request: Request) -> Plan:
     """The plan of the one set-up. CannotMake or BadInput with the reason when this shop can not make the part."""
+    refuse_slender(request)
     parting, why_parting = _parting(request)
     tools = choose.outside_tools(request.rack)
     work = workpiece(
