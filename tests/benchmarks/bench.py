@@ -37,7 +37,7 @@ from pathlib import Path
 import click
 from toolpath.commands.road import make
 made = make(Path(sys.argv[1]), sizes={}, material=None, post=None, stop_before_tools=False)
-Path(sys.argv[2]).write_text(made.text.text)
+Path(sys.argv[2]).write_text(made.setups[0].text.text)
 gc.freeze()
 """
 KERNEL = """

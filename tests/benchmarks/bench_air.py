@@ -29,6 +29,7 @@ from toolpath.plan.operations import Operation
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.reach import standing
 from toolpath.plan.request import Request
+from toolpath.plan.setups import request_of
 from toolpath.plan.steps import operations
 from toolpath.proof import clock
 from toolpath.proof.prove import prove
@@ -122,9 +123,10 @@ def main() -> None:
     )
     for job in sorted(SAMPLES.glob("*.toml")):
         inputs = read_inputs(job, sizes={})
-        asked = request(inputs)
+        base = request(inputs)
+        asked = request_of(base, inputs.job.holdings, 1, base.stock)
         planned = plan(asked)
-        against = setting(inputs, planned)
+        against = setting(inputs, planned, base.stock.outlines)
         first = next(i for i, op in enumerate(planned.operations) if op.kind == "rough")
         ours = list(planned.operations[: first + 1])
         theirs = [*ours[:-1], replace(ours[-1], legs=textbook(asked, planned, ours[-1]))]
