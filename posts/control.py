@@ -21,6 +21,7 @@ from posts.dialect import Numbers
 from posts.lexer import fault
 from posts.thread_cycle import Box, box_of, passes
 from posts.thread_reading import lead_of, start_angle
+from posts.users import check_users
 from toolpath.motion import (
     ArcCut,
     Cut,
@@ -41,7 +42,6 @@ from toolpath.motion import (
 )
 
 FOOT = 0.3048  # metres
-FREE = frozenset("XZUWFST")  # letters that need no code in their block to use them
 GREATEST_OFFSET = 99  # common practice, no source
 LONGEST_WAIT = 99_999_999  # units of a dwell that counts whole ones; eight digits, common practice, no source
 
@@ -87,7 +87,7 @@ class Control(Struct):
 
     def run(self, block: Block) -> None:
         """Executes the block. BadInput, with the column, when a control would refuse it or it is not certain."""
-        self._check_users(block)
+        check_users(block, self.grammar.dialect, self._motion)
         if self.state.compensation:
             check_words(block)
         self._set_feed(block)
@@ -107,35 +107,6 @@ class Control(Struct):
     def _emit(self, step: Step) -> None:
         self._awaiting_offset = False
         self.steps.append(step)
-
-    # -- words that need a user ------------------------------------------------------------------------------------
-
-    def _check_users(self, block: Block) -> None:
-        if block.words.keys() <= FREE and "dwell" not in block.codes:
-            return
-        motion = block.motion or ("" if "motion_off" in block.codes else self._motion)
-        arc = motion.startswith("arc") and (block.has_axes or bool(block.motion))
-        thread = block.motion == "thread"
-        rules = self.grammar.dialect.thread
-        dialect = self.grammar.dialect
-        users = {
-            "I": arc,
-            "K": arc or (thread and rules.lead_letter == "K"),
-            "R": arc,
-            dialect.tool.offset_letter: "offset" in block.codes or "offset" not in dialect.words,
-            dialect.speed.cap_letter: "surface_speed" in block.codes,
-        }
-        if dialect.dwell.letter not in FREE:
-            users[dialect.dwell.letter] = "dwell" in block.codes
-        if rules.angle_letter:
-            users[rules.angle_letter] = thread or users.get(rules.angle_letter, False)
-        for letter, word in block.words.items():
-            if not users.get(letter, True):
-                raise fault(word.column, f"nothing in the block uses {word}")
-        moving = [letter for letter in "XZUW" if letter in block.words and letter != dialect.dwell.letter]
-        if "dwell" in block.codes and moving:
-            right = "Let the dwell stand alone: on some controls its X is a time, on others a move"
-            raise fault(block.column(*moving), "axis words stand beside a dwell", right)
 
     # -- feed, speed, tool -----------------------------------------------------------------------------------------
 

@@ -17,18 +17,16 @@ from posts.comments import ascii_of, comment_lines
 from posts.dialect import Dialect
 from posts.fitting import fitted
 from posts.headings import heading, in_post, kind_of, starts_at
-from posts.numbers import Digits, Grid, fixed, plain, sound
+from posts.numbers import Digits, Grid, fixed, sound
 from posts.thread_words import angle_word, lead_word
-from posts.tips import way_of
+from posts.words import feed_words, nose_words, speed_words, word_of
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import (
     ArcCut,
-    Compensation,
     Cut,
     Dwell,
     End,
     Feed,
-    FeedMode,
     Move,
     Operation,
     Program,
@@ -43,7 +41,6 @@ from toolpath.motion import (
     ToolCall,
 )
 
-FOOT = 0.3048  # metres
 MOST_NUMBER = 99999  # NISTIR 6556: five digits
 ENDINGS = {"lf": "\n", "crlf": "\r\n"}
 
@@ -101,14 +98,7 @@ class _Writer(Struct):
 
     def word(self, meaning: str) -> str:
         """The dialect's word; CannotMake when it has none."""
-        found = self.dialect.words.get(meaning)
-        if found is None:
-            name, said = self.dialect.name, meaning.replace("_", " ")
-            raise CannotMake(
-                f"the dialect {name} has no word for {said!r}; if the control has one, give it as {meaning} under "
-                "[words] of the dialect's file"
-            )
-        return found
+        return word_of(self.dialect, meaning)
 
     def block(self, *words: str, label: bool = False) -> None:
         """A line of these words. label: a section begins with it."""
@@ -173,7 +163,7 @@ class _Writer(Struct):
         self.stated.clear()
         self.modes()
         if feed := next((s.state.feed for s in steps if isinstance(s, Cut | ArcCut) and self.goes(s)), None):
-            self.block(*self.feed_words(feed))
+            self.block(*self.feed(feed))
         for step in steps:
             self.step(step)
         if self.said.get("compensation"):
@@ -281,44 +271,20 @@ class _Writer(Struct):
             self.said.pop("speed", None)
             return
         sense = self.word("forward" if spindle.sense is Sense.FORWARD else "reverse")
-        cap, speed = self.speed_words(spindle)
+        cap, speed = speed_words(spindle, self.dialect, self.grid)
         if self.dialect.speed.cap == "block":
             self.block(self.news("cap", cap))
         self.block(self.news("speed", speed), self.news("sense", sense))
 
-    def speed_words(self, spindle: Spindle) -> tuple[str, str]:
-        """(cap block or empty, speed words). The cap is rounded down, never up."""
-        if not spindle.surface:
-            turning = f"S{_above_zero(spindle.rpm, 0, 'a spindle speed')}"
-            return "", f"{self.dialect.words.get('fixed_speed', '')} {turning}".lstrip()
-        if sound(spindle.limit_rpm, "a speed limit") < 1.0:
-            raise CannotMake("constant surface speed without a speed limit runs away towards the axis; state one")
-        rules, cap = self.dialect.speed, str(math.floor(spindle.limit_rpm))
-        surface = spindle.surface / (FOOT if self.grid.inch else 1.0)
-        speed = f"{self.word('surface_speed')} S{_above_zero(surface, self.grid.numbers.surface, 'a surface speed')}"
-        if rules.cap == "word":
-            return "", f"{speed} {rules.cap_letter}{cap}"
-        if rules.cap == "block":
-            return f"{rules.cap_code} S{cap}", speed
-        raise CannotMake(
-            f"the dialect {self.dialect.name} can not limit the speed under constant surface speed; say how under "
-            "cap of [speed], or use fixed speeds"
-        )
-
-    def feed_words(self, feed: Feed | None) -> tuple[str, str]:
+    def feed(self, feed: Feed | None) -> tuple[str, str]:
         """(feed mode or empty, F or empty)."""
         if feed is None:
             raise BadInput("a move at feed has no feed")
-        per_turn = feed.mode is FeedMode.PER_TURN
-        mode = self.word("per_turn" if per_turn else "per_minute")
-        decimals = self.grid.numbers.per_turn if per_turn else self.grid.numbers.per_minute
-        digits = round(sound(feed.value, "a feed") / self.grid.unit * 10**decimals)
-        if digits <= 0:
-            raise CannotMake(f"a feed of {feed.value:g} mm {feed.mode} is less than the control's last digit")
+        mode, feed_word = feed_words(feed, self.dialect, self.grid)
         new_mode = self.news("feed mode", mode)
         if new_mode:
             self.said.pop("feed", None)
-        return new_mode, self.news("feed", f"F{fixed(digits, decimals)}")
+        return new_mode, self.news("feed", feed_word)
 
     # -- moves -----------------------------------------------------------------------------------------------------
 
@@ -341,7 +307,7 @@ class _Writer(Struct):
         if isinstance(step, ThreadCut):
             self.thread(step, here, end, letters)
             return
-        mode, feed = self.feed_words(step.state.feed)
+        mode, feed = self.feed(step.state.feed)
         if mode:
             self.block(mode, feed)
             feed = ""
@@ -396,7 +362,7 @@ class _Writer(Struct):
             raise BadInput("nose compensation changes where no straight move leads in or out")
         self.said["compensation"] = word
         if meant:
-            self.comment(_nose(meant, self.dialect))
+            self.comment(nose_words(meant, self.dialect))
         return word or self.word("compensation_off")
 
     def travel(self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "") -> None:
@@ -426,20 +392,6 @@ class _Writer(Struct):
 def _changed(a: Digits, b: Digits) -> str:
     """The axes along which two printed places differ."""
     return "X" * (a[1] != b[1]) + "Z" * (a[0] != b[0])
-
-
-def _nose(meant: Compensation, dialect: Dialect) -> str:
-    """What must stand in the control's tool table, in words, with the tip's number where the dialect numbers tips."""
-    way = way_of(meant.tip)
-    number = f"tip number {dialect.tips[way]}, " if way in dialect.tips else ""
-    return f"tool table: nose radius {meant.nose_radius:g} mm, {number}tip towards {way}"
-
-
-def _above_zero(value: float, decimals: int, what: str) -> str:
-    text = plain(sound(value, what), decimals)
-    if not float(text) > 0.0:
-        raise CannotMake(f"{what} of {value:g} is less than the control's last digit")
-    return text
 
 
 def _tool_of(steps: tuple[Step, ...]) -> int:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.pins import pin
 from toolpath.errors import BadInput
 from toolpath.job.job import Job
 from toolpath.job.read import half_section, read_job
@@ -15,26 +16,7 @@ from toolpath.job.tables import TrimTable
 from toolpath.job.trims import Trim, trims_of, with_spare
 from toolpath.quantity import evaluate_sizes
 
-PIN = """\
-title = "Pin"
-machine = "machines/bench.toml"
-tools = "racks/drawer.toml"
-material = "brass"
-break_edges = 0
-[bar]
-dia = 16
-length = 60
-[sizes]
-shoulder = 12.5
-whole = "shoulder + 8"
-[part]
-outside = [ { dia = 8, to = "shoulder" }, { dia = 12, to = "whole" } ]
-[[trim]]
-size = "shoulder"
-spare = 0.5
-[expect]
-volume_mm3 = 1533.097
-"""
+PIN = pin(60) + "[expect]\nvolume_mm3 = 1533.097\n"
 
 
 def read(folder: Path, text: str = PIN, **sizes: str) -> Job:

@@ -9,27 +9,11 @@ from pathlib import Path
 import pytest
 
 from tests.commands.conftest import Call
+from tests.pins import pin
 from toolpath.commands.inputs import read_inputs
 from toolpath.plan.request import Trial
 
-PIN = """\
-title = "Pin"
-machine = "machines/bench.toml"
-tools = "racks/drawer.toml"
-material = "brass"
-break_edges = 0
-[bar]
-dia = 16
-length = 70
-[sizes]
-shoulder = 12.5
-whole = "shoulder + 8"
-[part]
-outside = [ { dia = 8, to = "shoulder" }, { dia = 12, to = "whole" } ]
-[[trim]]
-size = "shoulder"
-spare = 0.5
-"""
+PIN = pin(70)
 TWICE = '[[holding]]\nin = "collet"\n[[holding]]\nin = "collet"\n'
 TURNED = '[[holding]]\nin = "collet"\nend = "back"\n[[holding]]\nin = "collet"\nend = "front"\n'
 

@@ -13,8 +13,11 @@ from toolpath.errors import CannotMake
 from toolpath.part.halfsection import HalfSection, build
 from toolpath.part.stock import from_outlines, tube
 from toolpath.part.words import inside_rows, outside_rows
+from toolpath.plan.bar_drill import BORE_STOCK
+from toolpath.plan.countersinks import by_countersink
 from toolpath.plan.gripping import LEAST, OVERHANG, cylinders, grip
-from toolpath.plan.holes import BORE_STOCK, PILOT_SHARE, Step, by_countersink, rows_of, steps
+from toolpath.plan.hole_rows import Step, rows_of
+from toolpath.plan.holes import PILOT_SHARE, steps
 from toolpath.plan.hollow import standing_inside
 from toolpath.plan.share import faces_back_from, turned_to
 from toolpath.shop.drawer import Drawer

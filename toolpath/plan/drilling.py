@@ -7,7 +7,8 @@ from msgspec.structs import replace
 from toolpath.cutting.drilling import HoleData, plan_hole
 from toolpath.errors import CannotMake
 from toolpath.passes.drill import Hole, drill
-from toolpath.plan.holes import Step, removes
+from toolpath.plan.hole_rows import Step
+from toolpath.plan.holes import removes
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request

@@ -13,7 +13,7 @@ from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import between, height_over, lower
 from toolpath.geometry.silhouette import silhouette
 from toolpath.passes.legs import Legs
-from toolpath.plan.holes import Rows
+from toolpath.plan.hole_rows import Rows
 from toolpath.plan.reach import HOLDER_ROOM, Reach
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR, Side

@@ -10,8 +10,10 @@ from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import height_over, lower
 from toolpath.geometry.regions import regions
 from toolpath.plan import choose, turning
+from toolpath.plan.countersinks import by_countersink
 from toolpath.plan.drilling import on_axis
-from toolpath.plan.holes import MEETS, Rows, by_countersink, opened, rows_of, steps
+from toolpath.plan.hole_rows import Rows, rows_of
+from toolpath.plan.holes import MEETS, opened, steps
 from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
