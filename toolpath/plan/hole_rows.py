@@ -1,4 +1,4 @@
-"""The hollow of a set-up as rows from its mouth inwards, and one tool on the axis; in the frame (z, -x) of the inside."""
+"""The hollow of a set-up as rows from its mouth inwards, (z, -x), and one tool on the axis."""
 
 from __future__ import annotations
 
