@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -32,6 +33,16 @@ def change(bench: Path, old: str, new: str, file: str = "bush.toml") -> None:
 
 def names(folder: Path) -> list[str]:
     return sorted(p.name for p in folder.iterdir())
+
+
+@pytest.mark.parametrize("height", [1.2, 6.4, 8.4])  # um of theory: feeds that end on no third decimal
+def test_a_section_tells_the_feed_that_its_words_state(bench: Path, call: Call, height: float) -> None:
+    change(bench, "[bar]", f"[finish]\nheight_um = {height}\n[bar]")
+    assert call("make", "bush.toml").code == 0
+    text = (bench / "bush" / "bush-1.nc").read_text(encoding="ascii")
+    told = re.findall(r"feed (\S+) mm a turn\)[^(]*? F(\S+)", text)
+    assert len(told) >= 4
+    assert all(float(said) == float(stated) for said, stated in told)
 
 
 def test_the_results_of_a_job_lie_in_a_folder_of_its_name(bench: Path, call: Call) -> None:

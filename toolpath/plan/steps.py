@@ -184,5 +184,6 @@ def rpm_at(spindle: Spindle, x: float) -> float:
 
 
 def note_of(op: Operation) -> str:
+    """What is cut with, in a line; the feed is the one that the program states."""
     cuts = f"{op.passes} cuts of at most {op.depth:.2f} mm" if op.passes > 1 else f"depth {op.depth:.2f} mm"
-    return f"T{op.tool.number}: {cuts}, feed {op.data.feed.value:.3f} mm a turn"
+    return f"T{op.tool.number}: {cuts}, feed {feed_of(op, 1.0).value:.3f} mm a turn"
