@@ -1,7 +1,7 @@
-"""Bending over the real section: handbooks' closed forms, an independent integration (scipy), and what must always hold.
+"""Bending over the real section: handbooks' closed forms, scipy's own integration, and what must always hold.
 
-scipy integrates the bending line y'' = M / (E I) itself, as an initial value problem from the clamped end, or solves the
-boundary values where a centre holds the far end; the unit-load method under test appears nowhere in it.
+scipy integrates the bending line y'' = M / (E I) itself, as an initial value problem from the clamped end; a centre
+pushes the far end home. The unit-load method under test appears nowhere in it.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def test_between_centres_against_castigliano(b: Beam, load: float) -> None:
 
 
 def test_isakovs_bar() -> None:
-    """Isakov, Boring: calculating deflection, Cutting Tool Engineering 2019: bar 25.4, 101.6 out, 911.1 N: 0.0757 mm."""
+    """Isakov, Boring: calculating deflection, Cutting Tool Engineering 2019: 25.4, 101.6 out, 911.1 N: 0.0757 mm."""
     bar = even_beam(25.4, 101.6, modulus=STEEL)
     assert round(deflection(bar, 911.1, 101.6), 4) == 0.0757
     inch = even_beam(1.0, 4.0, modulus=30e6)

@@ -79,7 +79,7 @@ def even_beam(diameter: float, length: float, *, modulus: float, bore: float = 0
 
 
 def give(b: Beam, load_at: float, *, at: float | None = None) -> float:
-    """mm for each N: how far the beam gives way at `at` (where the load is, when left out) under a force at `load_at`."""
+    """mm for each N: how far the beam gives way at `at` (left out: where the load is) under a force at `load_at`."""
     there = load_at if at is None else at
     for place in (load_at, there):
         if not -1e-9 <= place <= b.length + 1e-9:
