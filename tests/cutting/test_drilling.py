@@ -147,6 +147,23 @@ def test_pecks(lathe: Lathe, name: str, diameter: float, deep: float, *, first: 
     assert (data.depth.value, data.peck.value) == (first, later)
 
 
+@pytest.mark.parametrize(
+    ("name", "ratio", "lift", "why"),
+    [  # common practice, no source: break what curls, clear what is short already, and clear all that is deep
+        ("mild-steel", 3.0, 0.0, "there are no pecks"),
+        ("mild-steel", 3.1, 0.5, "to break the chip: 3.1 diameters deep in mild steel, whose chips curl up the flutes"),
+        ("mild-steel", 6.0, 0.5, "no more than 6"),
+        ("mild-steel", 6.1, 0.0, "to clear the chips: 6.1 diameters deep"),
+        ("aluminium", 4.0, 0.5, "no more than 4"),
+        ("aluminium", 4.1, 0.0, "whose long chips clog, more than 4"),
+        ("brass", 3.1, 0.0, "whose short chips need no breaking, more than 3"),
+    ],
+)
+def test_chips_are_broken_or_cleared(lathe: Lathe, name: str, ratio: float, *, lift: float, why: str) -> None:
+    data = planned(lathe, name, diameter=5.0, deep=5.0 * ratio)
+    assert data.lift.value == lift and why in data.lift.because
+
+
 def test_other_operations_run_slower_and_in_one_cut(lathe: Lathe) -> None:
     drill = planned(lathe, deep=40.0)
     ream, sink, floor = (planned(lathe, operation=o, deep=40.0) for o in ("ream", "countersink", "flat bottom"))

@@ -12,6 +12,7 @@ import shapely
 from tests.plan.bench import area, faults, kinds, left, machine_text, made, rack_text, rack_without, standing
 from toolpath.commands.road import Made
 from toolpath.errors import CannotMake
+from toolpath.motion import Rapid, Stop
 from toolpath.plan.operations import ByHand
 
 COLLET = {"in": "collet"}
@@ -292,9 +293,61 @@ def test_drilling_from_the_post_needs_a_drill_holder() -> None:
     assert "no drill holder of the rack takes" in refused(**JOBS["bush"], machine=post)
 
 
-def test_two_drills_in_one_place_are_refused() -> None:
-    """The offset of one is not that of the other, and the control knows them by one number."""
-    post = machine_text() + '\ndrilling = "post"\n'
-    rack = rack_text() + '\n[[tool]]\nnumber = 12\nkind = "drill holder"\nlargest = 13\n'
-    told = refused(**JOBS["bush"], machine=post, rack=rack)
-    assert "T12 would hold the centre drill" in told and "Give each its own place in the rack" in told
+POST = '\ndrilling = "post"\n'
+CHUCK = '\n[[tool]]\nnumber = 12\nkind = "drill holder"\nlargest = 13\nchuck = 40\n'
+
+
+def test_drills_follow_one_another_in_one_chuck_under_numbers_of_their_own() -> None:
+    """With a stop before each; under its own offset, so that the control never mixes them up."""
+    rack = rack_text() + CHUCK + "further = [13, 14, 15]\n"
+    done = made(**JOBS["bush"], machine=machine_text() + POST, rack=rack)
+    assert faults(done) == []
+    (one,) = done.setups
+    on_axis = {op.kind: op.tool for op in one.plan.operations if not isinstance(op, ByHand) and op.tool.works == "hole"}
+    assert [(kind, t.number, t.offset) for kind, t in on_axis.items()] == [
+        ("centre", 12, 12), ("drill", 13, 13), ("ream", 14, 14), ("countersink", 15, 15),
+    ]  # fmt: skip
+    assert {max(e.a[1] for e in t.holder[-1]) for t in on_axis.values()} == {20.0}  # the chuck that the rack states
+    stops = [s.text for op in one.read_back.operations for s in op.steps if isinstance(s, Stop)]
+    told = [t for t in stops if "into the drill holder 12" in t]
+    assert len(told) == 4 and all("touch it off anew" in t for t in told)
+    # Each is clear of the work at the change point, whichever longer one stood there before.
+    assert one.plan.change_point[0] >= max(t.reach for t in on_axis.values())
+
+
+def test_a_chuck_without_a_number_left_is_refused_with_what_has_them() -> None:
+    rack = rack_text() + CHUCK + "further = [13]\n"
+    told = refused(**JOBS["bush"], machine=machine_text() + POST, rack=rack)
+    assert "no number is left for the reamer 8 H7: T12 the centre drill A3.15" in told
+    assert "T13 the drill 7.8 mm" in told and "write further = [14]" in told
+
+
+def test_a_turret_has_one_drill_in_a_place() -> None:
+    rack = rack_text() + CHUCK + "further = [13, 14, 15]\n"
+    turret = machine_text().replace('tool_change = "hand"', 'tool_change = "turret"')
+    assert "the turret would turn to its place 13" in refused(**JOBS["bush"], machine=turret + POST, rack=rack)
+
+
+@pytest.mark.parametrize(
+    ("material", "length", "way"),
+    [
+        ("mild steel", 22, "drawn back 0.5 mm between pecks to break the chip: 4.7 diameters deep in mild steel"),
+        ("mild steel", 34, "out of the hole between pecks to clear the chips: 7.1 diameters deep in mild steel"),
+        ("brass", 22, "out of the hole between pecks to clear the chips: 4.7 diameters deep in free-cutting brass"),
+    ],
+)
+def test_chips_are_broken_or_cleared_as_depth_and_material_have_it(material: str, length: int, way: str) -> None:
+    job = {"outside": [{"dia": 20, "to": 40}], "inside": [{"hole": 5, "deep": length}], "material": material}
+    rack = rack_text() + CHUCK + "further = [13, 14, 15]\n"
+    done = made(**job, machine=machine_text() + POST, rack=rack)
+    assert faults(done) == []
+    at = kinds(done.setups[0]).index("drill")
+    assert way in done.setups[0].plan.operations[at].because
+    ups = [s for s in done.setups[0].read_back.operations[at].steps if isinstance(s, Rapid) and s.end[0] > s.start[0]]
+    inside = [s for s in ups if s.end[0] < 0.0]
+    assert bool(inside) == ("drawn back" in way)
+    assert {round(s.end[0] - s.start[0], 6) for s in inside} <= {0.5}
+    by_hand = made(**job).setups[0].plan.operations
+    (told,) = [op for op in by_hand if isinstance(op, ByHand) and op.kind == "drill"]
+    assert ("back 0.5 mm to break the chip" if inside else "then out to clear the chips") in told.does
+    assert way in told.because

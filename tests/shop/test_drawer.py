@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from toolpath.errors import BadInput, CannotMake
-from toolpath.shop.drawer import Drawer
+from toolpath.shop.drawer import Drawer, drill_tool
 from toolpath.shop.drills import drill_named
 from toolpath.shop.hole_rules import drill_before_reamer
 from toolpath.shop.rack import load_drawer, load_rack
@@ -92,6 +92,18 @@ def test_a_numbered_place_takes_any_drill(tmp_path: Path) -> None:
         holder.with_drill(drill_named("1/2"))
 
 
+def test_more_drills_go_into_one_chuck_under_further_numbers(tmp_path: Path) -> None:
+    kept = drawer(
+        tmp_path,
+        BLADE + '[[tool]]\nnumber = 12\noffset = 22\nkind = "drill holder"\nlargest = 10\nfurther = [13, 14]\n',
+    )
+    (holder,) = kept.holders
+    assert holder.places == ((12, 22), (13, 13), (14, 14))
+    assert [kept.refitted(n) for n in (4, 12, 14)] == ["", "drill holder 12", "drill holder 12"]
+    tool = holder.holding(drill_tool(drill_named("#7")), holder.places[1])
+    assert (tool.number, tool.offset, tool.reach) == (13, 13, drill_named("#7").flute)
+
+
 def test_a_drill_with_a_number_stands_in_the_rack(tmp_path: Path) -> None:
     path = tmp_path / "rack.toml"
     path.write_text(BLADE + '[[tool]]\nnumber = 12\nkind = "drill"\nsize = "F"\n', encoding="utf-8")
@@ -113,6 +125,18 @@ def test_a_drill_with_a_number_stands_in_the_rack(tmp_path: Path) -> None:
         (
             BLADE + '[[tool]]\nnumber = 4\nkind = "drill holder"\nlargest = 10\n',
             "rack.toml:7: tool[1].number: tool number 4 stands in the rack twice",
+        ),
+        (
+            BLADE + '[[tool]]\nnumber = 5\nkind = "drill holder"\nlargest = 10\nfurther = [6, 4]\n',
+            "tool[1].further[1]: tool number 4 stands in the rack twice",
+        ),
+        (
+            BLADE + '[[tool]]\nnumber = 5\nkind = "drill holder"\nlargest = 10\nfurther = [6, 6]\n',
+            "tool[1].further[1]: tool number 6 stands here twice",
+        ),
+        (
+            BLADE + '[[tool]]\nnumber = 5\nkind = "drill holder"\nlargest = 10\nfurther = [0]\n',
+            "tool[1].further[0]: 0 is no tool number",
         ),
     ],
 )

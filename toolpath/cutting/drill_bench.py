@@ -22,6 +22,11 @@ RUBS = 0.01  # mm/rev below which a drill rubs and does not cut, common practice
 FREE_DEPTH = 3.0  # diameters drilled in one go, common practice
 FIRST_PECK = {"short chips": 3.0, "": 2.5, "stringy": 2.0}  # diameters; common practice 2 to 3
 LATER_PECK = {"short chips": 1.0, "": 1.0, "stringy": 0.5}  # diameters; common practice 1, less where chips clog
+# Diameters down to which a drill is only drawn back to break the chip; deeper, and where chips are short from the first
+# peck on, it comes out of the hole to clear them. Common practice, no source.
+CLEAR_FROM = {"short chips": 3.0, "": 6.0, "stringy": 4.0}
+BEHAVE = {"short chips": "short chips need no breaking", "": "chips curl up the flutes", "stringy": "long chips clog"}
+CHIP_LIFT = 0.5  # mm a drill is drawn back to break the chip, common practice
 FLOOR_TURNS = 1.0  # turns a tool stands on a floor so that it is cut all round, common practice
 
 # Diameter (mm) below which, feed in hard and in soft metal (mm/rev): US Navy Engineman manual 14345.

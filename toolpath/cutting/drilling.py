@@ -31,6 +31,7 @@ class HoleData(Struct, frozen=True):
     peck:          later pecks, mm
     eased:         share of the feed where the tool breaks through or holes meet
     dwell:         turns of the spindle that a tool with a floor stands on it
+    lift:          mm it is drawn back between pecks to break the chip; 0: out of the hole, or there are no pecks
     cautions:      what the person is told
     """
 
@@ -42,6 +43,7 @@ class HoleData(Struct, frozen=True):
     peck: Figure
     eased: Figure
     dwell: Figure
+    lift: Figure
     cautions: tuple[str, ...] = ()
 
 
@@ -80,8 +82,10 @@ def plan_hole(
     thin = tool.hole.pilot[0] if operation == "centre" else diameter  # a pilot breaks first
     feed = _feed(material, tool, machine, operation=operation, diameter=thin, rpm=rpm.value, by_power=by_power)
     first, later = pecks(material, operation=operation, diameter=diameter, deep=deep)
+    lift = chip_lift(material, diameter=diameter, deep=deep, pecked=first.value < deep)
     eased = Figure(drill_bench.EASED, "half the feed where it breaks through or holes meet (common practice)")
-    return HoleData(surface, top, rpm, feed, first, later, eased, _dwell(material, operation), _cautions(material))
+    dwell = _dwell(material, operation)
+    return HoleData(surface, top, rpm, feed, first, later, eased, dwell, lift, _cautions(material))
 
 
 def pecks(material: Material, *, operation: str, diameter: float, deep: float) -> tuple[Figure, Figure]:
@@ -91,10 +95,33 @@ def pecks(material: Material, *, operation: str, diameter: float, deep: float) -
     if deep <= drill_bench.FREE_DEPTH * diameter + 1e-9:
         words = f"{deep / diameter:.3g} diameters, which up to {drill_bench.FREE_DEPTH:g} goes in one (common practice)"
         return (whole := Figure(deep, words), whole)
-    chips = next((t for t in ("stringy", "short chips") if t in material.traits), "")
+    chips = _chips(material)
     first, later = drill_bench.FIRST_PECK[chips], drill_bench.LATER_PECK[chips]
     words = f"diameters in {material.title} (common practice)"
     return Figure(first * diameter, f"first {first:g} {words}"), Figure(later * diameter, f"then {later:g} {words}")
+
+
+def chip_lift(material: Material, *, diameter: float, deep: float, pecked: bool) -> Figure:
+    """mm that a drill is drawn back between pecks, 0 to come out of the hole, with the depth that decides it."""
+    if not pecked:
+        return Figure(0.0, "there are no pecks")
+    chips = _chips(material)
+    clear, ratio = drill_bench.CLEAR_FROM[chips], deep / diameter
+    why = f"{ratio:.1f} diameters deep in {material.title}, whose {drill_bench.BEHAVE[chips]}"
+    if ratio > clear + 1e-9:
+        return Figure(
+            0.0, f"out of the hole between pecks to clear the chips: {why}, more than {clear:g} (common practice)"
+        )
+    return Figure(
+        drill_bench.CHIP_LIFT,
+        f"drawn back {drill_bench.CHIP_LIFT:g} mm between pecks to break the chip: {why}, no more than {clear:g} (common "
+        "practice)",
+    )
+
+
+def _chips(material: Material) -> str:
+    """How the chips form: `stringy`, `short chips`, or nothing in particular."""
+    return next((t for t in ("stringy", "short chips") if t in material.traits), "")
 
 
 def wanted_surface(material: Material, tool: Tool, *, operation: str) -> Figure:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from msgspec.structs import replace
-
 from toolpath.cutting.drilling import HoleData, plan_hole
 from toolpath.errors import CannotMake
 from toolpath.passes.drill import Hole, drill
@@ -12,6 +10,7 @@ from toolpath.plan.holes import removes
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
+from toolpath.shop.drawer import DrillHolder
 from toolpath.shop.hole_duties import hole_refusal
 from toolpath.shop.tools import Tool
 
@@ -30,9 +29,10 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Plann
     if told:
         raise CannotMake(told)
     data = _figures(request, step, hole)
+    because = f"{step.because}; {data.lift.because}" if data.depth.value < -step.tip else step.because
     if request.machine.drilling == "tailstock":
-        return ByHand(step.operation, _told(request, step, data), (removes(step),), step.because, step.tool.name)
-    tool = _in_post(request, step.tool)
+        return ByHand(step.operation, _told(request, step, data), (removes(step),), because, step.tool.name)
+    tool = _in_post(request, step.tool, queue)
     begins = 0.0
     job = Hole(
         front=queue.at[0],
@@ -42,12 +42,13 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Plann
         first=data.depth.value,
         peck=data.peck.value,
         clearance=request.machine.clearance,
+        lift=data.lift.value,
         eased=((step.tip, step.tip + EASED, data.eased.value),) if step.opens else (),
         turns=data.dwell.value,
         feed_out=step.operation == "ream",
     )
     legs, count = drill(job, queue.start(tool))
-    return Operation(step.operation, tool, data, step.because, legs, data.depth.value, count)
+    return Operation(step.operation, tool, data, because, legs, data.depth.value, count)
 
 
 def _figures(request: Request, step: Step, hole: float) -> HoleData:
@@ -63,8 +64,11 @@ def _figures(request: Request, step: Step, hole: float) -> HoleData:
     )
 
 
-def _in_post(request: Request, tool: Tool) -> Tool:
-    """The tool in the numbered place that takes any drill."""
+def _in_post(request: Request, tool: Tool, queue: Queue) -> Tool:
+    """The tool in a numbered chuck that takes any drill: where it stands already, else under its next free number.
+
+    CannotMake when no chuck takes it or has a number left.
+    """
     holders = request.drawer.holders
     fit = [h for h in holders if tool.hole and tool.hole.diameter <= h.largest]
     if not fit:
@@ -72,7 +76,29 @@ def _in_post(request: Request, tool: Tool) -> Tool:
             f"the machine drills from the tool post, and no drill holder of the rack takes the {tool.name}. Add one to "
             'the rack, or write drilling = "tailstock" in the machine file'
         )
-    return replace(tool, number=fit[0].number, offset=fit[0].offset)
+    stand = {op.tool.number: op.tool for op in queue.planned if isinstance(op, Operation)}
+    held = [(h, h.holding(tool, place)) for h in fit for place in h.places]
+    there = next((t for _, t in held if stand.get(t.number) == t), None)
+    holder, free = next(((h, t) for h, t in held if t.number not in stand), (fit[0], None))
+    if there is None and free is None:
+        numbers = [n for h in fit for n, _ in h.places]
+        has = ", ".join(f"T{n} the {stand[n].name}" for n in numbers)
+        raise CannotMake(
+            f"no number is left for the {tool.name}: {has}. Each has an offset of its own: write further = "
+            f'[{max(numbers) + 1}] in the row of the {fit[0].name}, or drilling = "tailstock" in the machine file'
+        )
+    if there is None and free is not None and free.number in holder.further:
+        _refuse_indexed(request, holder, free)
+    return there or free or tool
+
+
+def _refuse_indexed(request: Request, holder: DrillHolder, tool: Tool) -> None:
+    """A turret goes round to a number it is told, so that one chuck there has one number."""
+    if request.machine.tool_change == "turret":
+        raise CannotMake(
+            f"the {tool.name} would follow in the {holder.name} as T{tool.number}, and the turret would turn to its "
+            f'place {tool.number}. Give it a drill holder of its own, or drilling = "tailstock" in the machine file'
+        )
 
 
 def _told(request: Request, step: Step, data: HoleData) -> str:
@@ -82,7 +108,9 @@ def _told(request: Request, step: Step, data: HoleData) -> str:
     turns = f", {deep / machine.quill_per_turn:.2f} turns of its wheel" if machine.quill_per_turn else ""
     pecks = ""
     if data.depth.value < deep:
-        pecks = f"; {data.depth.value:.1f} mm first, then out to clear the chips every {data.peck.value:.1f} mm"
+        lift = data.lift.value
+        way = f"back {lift:g} mm to break the chip" if lift else "out to clear the chips"
+        pecks = f"; {data.depth.value:.1f} mm first, then {way} every {data.peck.value:.1f} mm"
     ease = "; feed gently at the end, where it breaks through" if step.opens else ""
     wait = "; let it turn once on the floor" if data.dwell.value else ""
     return (

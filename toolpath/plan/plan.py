@@ -22,6 +22,7 @@ from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
+from toolpath.shop.drawer import drill_tool
 from toolpath.shop.holding import refuse_too_long
 from toolpath.shop.tools import Tool
 
@@ -138,8 +139,16 @@ def change_point(request: Request) -> Point:
     """
     reaches = [t.reach for t in request.rack if t.works != "hole"] or [0.0]
     spread = max(reaches) - min(reaches)
-    along = max((t.reach for t in request.rack if t.works == "hole"), default=0.0)
+    along = max((t.reach for t in (*request.rack, *_chucked(request)) if t.works == "hole"), default=0.0)
     return (request.stock.front + CHANGE_ROOM + along, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
+
+
+def _chucked(request: Request) -> tuple[Tool, ...]:
+    """What may stand in the drill holders of the rack, where drilling is done from there."""
+    holders = request.drawer.holders if request.machine.drilling == "post" else ()
+    largest = max((h.largest for h in holders), default=0.0)
+    tools = (*request.drawer.by_hand, *(drill_tool(d) for d in request.drawer.drills if d.dia <= largest))
+    return tuple(t for t in tools if t.hole and t.hole.diameter <= largest)
 
 
 def _parting(request: Request) -> tuple[Tool | None, str]:

@@ -120,13 +120,17 @@ def change_tool(op: Operation, working: State, at: Point, request: Request) -> l
     off = State(operation=op.kind)
     called = replace(working, spindle=None)
     name = f"T{op.tool.number} {op.tool.name}"
+    chuck = request.drawer.refitted(op.tool.number)
+    fit = f"fit {name} into the {chuck}" if chuck else f"fit {name}"
     steps: list[motion.Step] = [SpindleChange(at, off)]
     if not request.offsets:
         anew = set_anew(op.tool, x_diameter=request.x_diameter)
         back = f"then back to X{_across(at, request):.3f} Z{at[0]:.3f}"
-        steps.append(Stop(f"fit {name}; set zero anew: {anew}; {back}; hands clear before going on", at, off))
-    elif machine.tool_change == "hand" or request.stop_before_tools:
-        steps.append(Stop(f"fit {name}; hands clear before going on", at, off))
+        steps.append(Stop(f"{fit}; set zero anew: {anew}; {back}; hands clear before going on", at, off))
+    elif machine.tool_change == "hand" or request.stop_before_tools or chuck:
+        # A drill that is put back never stands quite where it stood.
+        again = ", as deep as it was touched off, or touch it off anew" if chuck else ""
+        steps.append(Stop(f"{fit}{again}; hands clear before going on", at, off))
     return [
         *steps,
         ToolCall(at, called, name),

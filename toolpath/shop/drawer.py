@@ -8,11 +8,13 @@ drawer.holders[0].with_drill(drill)  the same in a numbered place
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath import reading
 from toolpath.errors import BadInput, CannotMake
 from toolpath.shop.drills import SINGLE, Drill, DrillSet, drill_named, drill_set
-from toolpath.shop.hole_forms import CHUCK, called, chucked, ground, stamped, twist
+from toolpath.shop.hole_forms import CHUCK, CHUCK_LENGTH, called, chucked, ground, stamped, twist
+from toolpath.shop.outlines import box
 from toolpath.shop.rack_rows import DrillHolderRow, DrillsRow
 from toolpath.shop.rack_tools import tool_of
 from toolpath.shop.tools import Tool
@@ -20,13 +22,28 @@ from toolpath.shop.written_values import at, size, within
 
 
 class DrillHolder(Struct, frozen=True):
-    """A chuck in a numbered place. largest: diameter of the thickest drill it takes; chuck: its own diameter, mm."""
+    """A chuck in a numbered place. largest: diameter of the thickest drill it takes; chuck: its own diameter, mm.
+
+    further: numbers, each that of its offset too, for the drills that go into it after the first
+    """
 
     number: int
     offset: int
     name: str
     largest: float
     chuck: float
+    further: tuple[int, ...] = ()
+
+    @property
+    def places(self) -> tuple[tuple[int, int], ...]:
+        """(number, offset) of the drills it may hold one after the other."""
+        return ((self.number, self.offset), *((n, n) for n in self.further))
+
+    def holding(self, tool: Tool, place: tuple[int, int]) -> Tool:
+        """What is else held in the tailstock, standing in this chuck under one of its numbers."""
+        half = self.chuck / 2.0
+        body = box(tool.reach, -half, tool.reach + CHUCK_LENGTH, half)
+        return replace(tool, number=place[0], offset=place[1], holder=(*tool.holder[:-1], body))
 
     def with_drill(self, drill: Drill) -> Tool:
         """The tool that a drill makes in this place; CannotMake for one too thick. It is touched off anew."""
@@ -49,6 +66,10 @@ class Drawer(Struct, frozen=True):
     holders: tuple[DrillHolder, ...] = ()
     sets: tuple[DrillSet, ...] = ()
 
+    def refitted(self, number: int) -> str:
+        """The chuck in which one drill follows another under this number, so that the program stops; else empty."""
+        return next((h.name for h in self.holders if h.further for n, _ in h.places if n == number), "")
+
     @property
     def drills(self) -> tuple[Drill, ...]:
         """Every drill of every set, thinnest first."""
@@ -70,6 +91,7 @@ def holder_from(row: DrillHolderRow, *, unit: str) -> DrillHolder:
         name=row.name or f"drill holder {row.number}",
         largest=size(row.largest, "largest", unit=unit),
         chuck=size(row.chuck, "chuck", unit=unit, default=CHUCK),
+        further=tuple(row.further),
     )
 
 

@@ -12,6 +12,7 @@ tables are the sets of drills. Everything a row leaves out has a default, listed
 
 from __future__ import annotations
 
+from itertools import product
 from pathlib import Path
 
 from toolpath import reading
@@ -82,6 +83,12 @@ def _refuse_numbers(row: Row, *, numbered: bool) -> None:
                 "a tool held in the tailstock has no offset", where="offset", right="Give it a `number`, too"
             )
         return
+    further = row.further if isinstance(row, DrillHolderRow) else []
+    for i, n in enumerate(further):
+        if not 1 <= n <= LARGEST_NUMBER:
+            raise BadInput(f"{n} is no tool number", where=f"further[{i}]", right=f"Use 1 to {LARGEST_NUMBER}")
+        if n in (row.number, *further[:i]):
+            raise BadInput(f"tool number {n} stands here twice", where=f"further[{i}]")
     if not 1 <= row.number <= LARGEST_NUMBER:
         raise BadInput(f"{row.number} is no tool number", where="number", right=f"Use 1 to {LARGEST_NUMBER}")
     if row.offset is not None and not 1 <= row.offset <= LARGEST_NUMBER:
@@ -89,12 +96,18 @@ def _refuse_numbers(row: Row, *, numbered: bool) -> None:
 
 
 def _refuse_doubles(tool: Tool | DrillHolder, before: list[Tool | DrillHolder], where: str) -> None:
-    for other in before:
-        if other.number == tool.number:
-            raise BadInput(f"tool number {tool.number} stands in the rack twice", where=f"{where}.number")
-        if other.offset == tool.offset:
+    for other, (k, (number, offset)) in product(before, enumerate(_places(tool))):
+        key = f"{where}.further[{k - 1}]" if k else f"{where}.number"
+        if number in (n for n, _ in _places(other)):
+            raise BadInput(f"tool number {number} stands in the rack twice", where=key)
+        if offset in (o for _, o in _places(other)):
             raise BadInput(
-                f"offset {tool.offset} already belongs to tool {other.number}",
-                where=f"{where}.offset",
+                f"offset {offset} already belongs to tool {other.number}",
+                where=key if k else f"{where}.offset",
                 right="Two tools that share an offset can not both be touched off",
             )
+
+
+def _places(tool: Tool | DrillHolder) -> tuple[tuple[int, int], ...]:
+    """(number, offset) of all that a row takes up."""
+    return tool.places if isinstance(tool, DrillHolder) else ((tool.number, tool.offset),)

@@ -140,9 +140,13 @@ class ReamerRow(HoleRow, kw_only=True):
 
 
 class DrillHolderRow(HoleRow, kw_only=True):
-    """A chuck in a numbered place that takes any drill of the sets up to `largest`; touched off anew for each."""
+    """A chuck in a numbered place that takes any drill of the sets up to `largest`, touched off for itself.
+
+    further: numbers under which more drills go into the same chuck later in a program, each with an offset of its own
+    """
 
     largest: Written
+    further: list[int] = []
 
 
 class DrillsRow(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
