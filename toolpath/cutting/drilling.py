@@ -109,14 +109,10 @@ def chip_lift(material: Material, *, diameter: float, deep: float, pecked: bool)
     clear, ratio = drill_bench.CLEAR_FROM[chips], deep / diameter
     why = f"{ratio:.1f} diameters deep in {material.title}, whose {drill_bench.BEHAVE[chips]}"
     if ratio > clear + 1e-9:
-        return Figure(
-            0.0, f"out of the hole between pecks to clear the chips: {why}, more than {clear:g} (common practice)"
-        )
-    return Figure(
-        drill_bench.CHIP_LIFT,
-        f"drawn back {drill_bench.CHIP_LIFT:g} mm between pecks to break the chip: {why}, no more than {clear:g} (common "
-        "practice)",
-    )
+        way = "out of the hole between pecks to clear the chips"
+        return Figure(0.0, f"{way}: {why}, more than {clear:g} (common practice)")
+    way = f"drawn back {drill_bench.CHIP_LIFT:g} mm between pecks to break the chip"
+    return Figure(drill_bench.CHIP_LIFT, f"{way}: {why}, no more than {clear:g} (common practice)")
 
 
 def _chips(material: Material) -> str:
