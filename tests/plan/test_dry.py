@@ -10,7 +10,7 @@ from posts.reader import read
 from posts.writer import write
 from tests.plan.workshop import Piece, lathe, made, part, request
 from toolpath.errors import CannotMake
-from toolpath.motion import ArcCut, Cut, FeedMode, Program, Rapid
+from toolpath.motion import ArcCut, Cut, FeedMode, Program, Rapid, Stop
 from toolpath.plan.dry import dry_run, stand_off
 
 MOVES = (Rapid, Cut, ArcCut)
@@ -64,3 +64,11 @@ def test_its_text_reads_back_and_says_what_it_is(piece: Piece) -> None:
 def test_too_little_travel_is_refused_with_its_figures(piece: Piece) -> None:
     with pytest.raises(CannotMake, match=r"takes \d+\.\d mm of travel along Z, the machine has 60"):
         dry_run(piece.plan.program, msgspec.structs.replace(lathe(), travel_z=60.0))
+
+
+def test_the_first_stop_tells_where_the_point_stands_in_the_dry_run(piece: Piece) -> None:
+    shift = stand_off(piece.plan.program, lathe())
+    dry = dry_run(piece.plan.program, lathe())
+    (stop,) = [s for s in dry.steps if isinstance(s, Stop) and s.at != dry.home]
+    assert f"25 mm from the axis and {21.0 + shift:.1f} mm in front of Z0" in stop.text
+    assert stop.at == pytest.approx((21.0 + shift, 25.0))

@@ -39,7 +39,7 @@ def dry_run(program: Program, machine: Machine) -> Program:
     """The program as a dry run. CannotMake when the machine has not the travel for it."""
     shift = stand_off(program, machine)
     _refuse_travel(program, shift, machine)
-    operations = tuple(_operation(op, shift, machine) for op in program.operations)
+    operations = tuple(_operation(op, shift, program.home, machine=machine) for op in program.operations)
     home = None if program.home is None else (program.home[0] + shift, program.home[1])
     note = f"Everything stands {shift:.3f} mm farther out along Z than in the program itself."
     return replace(program, header=(*NOTES, note, *program.header), operations=operations, home=home)
@@ -62,16 +62,26 @@ def _refuse_travel(program: Program, shift: float, machine: Machine) -> None:
         )
 
 
-def _operation(op: Operation, shift: float, machine: Machine) -> Operation:
-    steps = (_step(s, shift, machine) for s in op.steps)
-    return replace(op, steps=tuple(_only_told(s) for s in steps if s is not None))
+def _operation(op: Operation, shift: float, home: Point | None, *, machine: Machine) -> Operation:
+    told = (_only_told(s, shift, home) if isinstance(s, Stop) else s for s in op.steps)
+    return replace(op, steps=tuple(s for s in (_step(s, shift, machine) for s in told) if s is not None))
 
 
-def _only_told(step: Step) -> Step:
-    """A stop at which a hand would work tells what that would be: nothing is in the chuck to work on."""
-    if isinstance(step, Stop) and step.state.operation and not step.text.startswith("fit "):
-        return replace(step, text=f"dry run, do nothing; with the work in the chuck this would be: {step.text}")
-    return step
+def _only_told(stop: Stop, shift: float, home: Point | None) -> Stop:
+    """A stop at which a hand would work tells what that would be: nothing is in the chuck to work on.
+
+    home: where every stop is but the one of the first move, whose place is told as it lies in the dry run
+    """
+    if home is not None and stop.at != home:
+        z, x = stop.at
+        return replace(
+            stop,
+            text=f"dry run: the point must stand {x:g} mm from the axis and {z + shift:.1f} mm in front of Z0: check "
+            "with a rule. If not, end here: units, X as diameter or radius, zero or offset are not what is meant",
+        )
+    if stop.state.operation and not stop.text.startswith("fit "):
+        return replace(stop, text=f"dry run, do nothing; with the work in the chuck this would be: {stop.text}")
+    return stop
 
 
 def _step(step: Step, shift: float, machine: Machine) -> Step | None:

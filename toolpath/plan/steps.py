@@ -31,6 +31,7 @@ from toolpath.motion import (
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
+from toolpath.plan.first_move import first_moves
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.plan.touch import set_anew
@@ -58,7 +59,8 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
         working = state_of(op, machine)
         steps: list[motion.Step] = []
         if state.tool != op.tool.number:
-            steps += change_tool(op, working, home, request)
+            first = not state.tool
+            steps += change_tool(op, working, home, request=request, first=first)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
             # After a stop by hand the spindle starts from rest.
@@ -114,8 +116,11 @@ def feed_of(op: Operation, share: float) -> Feed:
     return Feed(FeedMode.PER_TURN, max(value, LEAST_FEED))
 
 
-def change_tool(op: Operation, working: State, at: Point, request: Request) -> list[motion.Step]:
-    """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand."""
+def change_tool(op: Operation, working: State, at: Point, *, request: Request, first: bool) -> list[motion.Step]:
+    """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand.
+
+    first: it is the program's first tool, which shows with the spindle off where it goes
+    """
     machine = request.machine
     off = State(operation=op.kind)
     called = replace(working, spindle=None)
@@ -134,6 +139,7 @@ def change_tool(op: Operation, working: State, at: Point, request: Request) -> l
     return [
         *steps,
         ToolCall(at, called, name),
+        *(first_moves(op.tool, called, at, request) if first else ()),
         SpindleChange(at, working),
         Dwell(machine.spindle_up_s, at, working),
     ]
