@@ -62,6 +62,12 @@ def _folder(ctx: click.Context, option: click.Parameter, given: str | None) -> P
     is_flag=True,
     help="Write the programs to be run with the spindle stopped and nothing in the chuck, standing off along Z.",
 )
+@click.option(
+    "--again",
+    metavar="[THREAD=]DEPTH",
+    help="A thread came out tight: write a second helping as well, extra passes that go so much deeper: --again 0.03, "
+    "--again M10x1=0.03.",
+)
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but what went wrong.")
 def make(
     path: Path,
@@ -71,6 +77,7 @@ def make(
     material: str | None,
     stop_before_tools: bool,
     dry: bool,
+    again: str | None,
     quiet: bool,
 ) -> None:
     from toolpath.commands.outputs import write_all
@@ -79,7 +86,13 @@ def make(
     from toolpath.commands.summary import refused, summary
     from toolpath.errors import ProofRefused
 
+    if dry and again is not None:
+        raise click.UsageError("--again is for a thread that was cut; a dry run cuts none.")
     made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
+    if again is not None:
+        from toolpath.commands.again import helped
+
+        made = helped(made, again)
     stem = made.inputs.job.stem
     into = folder if folder is not None else Path(stem)
     files = results(made, into)

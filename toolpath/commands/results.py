@@ -28,6 +28,8 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
         files[f"{name}.svg"] = svg(seen).encode()
         if not setup.proof.refused:
             files[f"{name}.nc"] = setup.text.text.encode("ascii")
+        if setup.again is not None:
+            files[f"{name}-again.nc"] = setup.again.text.text.encode("ascii")
         entries.append(report.setup(made, setup, program=f"{name}.nc"))
     wall = made.inputs.wall
     files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=wall.thick if wall else None)
@@ -38,5 +40,5 @@ def programs_of(folder: Path, stem: str) -> list[str]:
     """Names of programs of this job that lie in the folder from earlier runs."""
     if not folder.is_dir():
         return []
-    ours = re.compile(re.escape(stem) + r"-[0-9]+\.nc")
+    ours = re.compile(re.escape(stem) + r"-[0-9]+(-again)?\.nc")
     return sorted(p.name for p in folder.iterdir() if ours.fullmatch(p.name))

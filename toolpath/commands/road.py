@@ -33,10 +33,20 @@ from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
 
+class Again(Struct, frozen=True):
+    """A second helping for a tight thread of a set-up: its name, mm of depth more, its text and the proof of both."""
+
+    thread: str
+    deeper: float
+    text: Text
+    proof: Proof
+
+
 class MadeSetup(Struct, frozen=True):
     """One set-up: its plan, what stood before, the text written, the program as that text says it, and the proof.
 
     left: what no tool takes here, and what none took in the set-ups before, as it lies in this one
+    again: extra passes for a thread of it, where they are asked for
     """
 
     plan: Plan
@@ -45,6 +55,7 @@ class MadeSetup(Struct, frozen=True):
     read_back: Program
     proof: Proof
     left: tuple[Left, ...]
+    again: Again | None = None
 
 
 class Made(Struct, frozen=True):
@@ -200,9 +211,14 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
 
 
 def zone(cut: CutThread) -> ThreadZone:
-    """Where a thread is to be cut, and what its pitch diameter must come to."""
+    """Where a thread is to be cut, and what its pitch diameter must come to.
+
+    A thread that is tight stands that much too high, so a second helping must bring it as much below its limits.
+    """
     on, job = cut.on, cut.job
     sign = 1.0 if job.inside else -1.0
+    helping = sign * 2.0 * (job.depth - job.begun if job.begun else 0.0)
+    least, greatest = pitch_limits(on)
     low, high = sorted((job.begins, job.ends))
     runs = (job.run_out, job.run_in) if job.way < 0.0 else (job.run_in, job.run_out)
     return ThreadZone(
@@ -215,7 +231,7 @@ def zone(cut: CutThread) -> ThreadZone:
         inside=job.inside,
         run_out=runs,
         half_angle=job.half_angle,
-        pitch_dia=pitch_limits(on),
+        pitch_dia=(least + helping, greatest + helping) if greatest else (0.0, 0.0),
     )
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from toolpath.commands.mandrel import name_of
 from toolpath.commands.report import why_uncut
-from toolpath.commands.road import Made, MadeSetup
+from toolpath.commands.road import Again, Made, MadeSetup
 from toolpath.geometry.elements import Point
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
@@ -79,6 +79,17 @@ def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
     yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, closest rapid {proof.closest_rapid_mm:.2f} mm"
     yield from _left(setup)
     yield from _findings(setup)
+    if setup.again is not None:
+        yield from _wrapped(_again(made, setup, setup.again), 10)
+
+
+def _again(made: Made, setup: MadeSetup, again: Again) -> str:
+    """The second helping: its file, what it comes to, and how long it holds."""
+    file = f"{made.inputs.job.stem}-{setup.plan.name}-again.nc"
+    return (
+        f"Again     {file} takes {again.thread} {again.deeper:g} mm deeper, proven after {setup.plan.name}; run it "
+        "only while the part has not left its hold, before it is parted off, with zero and point as they were"
+    )
 
 
 def refused(made: Made, withdrawn: Sequence[str], folder: Path) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from toolpath.cutting.threading import ThreadData
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.stock import Stock
 from toolpath.plan import bar_length
-from toolpath.plan.operations import Planned
+from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
 from toolpath.plan.touch import touch_off
@@ -54,10 +55,11 @@ def refuse_slender(request: Request) -> None:
         )
 
 
-def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
-    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's."""
+def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:
+    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's, those of its threads."""
     out = [*CAUTIONS, *request.material.cautions, *work.hold.cautions]
     out += bar_length.cautions(request, work)
+    out += of_threads(planned)
     dia = request.gripped.dia if request.gripped else request.stock.dia
     if work.stick_out > UNSUPPORTED * dia:
         out.append(
@@ -93,6 +95,12 @@ def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
     return tuple(out)
 
 
+def of_threads(planned: Iterable[Planned]) -> tuple[str, ...]:
+    """What a person must know where threads are cut in step with the spindle; each caution once."""
+    data = (op.data for op in planned if isinstance(op, Operation))
+    return tuple(dict.fromkeys(c for d in data if isinstance(d, ThreadData) for c in d.cautions))
+
+
 def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:
     """Comment lines in the order they print."""
     lines = [
@@ -108,7 +116,7 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
         ),
         "" if request.offsets else "No offsets are kept: every tool sets the zero anew at its stop",
         *(f"T{t.number}: {t.name}, {touch_off(t)}" for t in tools_of(planned)),
-        *(f"CAUTION: {c}" for c in cautions(request, work)),
+        *(f"CAUTION: {c}" for c in cautions(request, work, planned)),
     ]
     return tuple(line for line in lines if line)
 

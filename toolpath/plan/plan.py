@@ -96,7 +96,7 @@ def plan(request: Request) -> Plan:
         piece=wanted.piece,
         operations=tuple(queue.planned),
         left=(*outside.left, *inside.left, *face_left),
-        cautions=cautions(request, work),
+        cautions=cautions(request, work, queue.planned),
         change_point=queue.at,
         program=_program(request, work, queue.planned, queue.at),
     )
