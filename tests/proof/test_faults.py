@@ -284,3 +284,22 @@ def test_a_tool_turned_over_needs_the_other_sense() -> None:
     assert "wrong-sense" in stops(proven(tools=over))
     text = SHAFT_TEXT.replace("M03", "M04")
     assert "wrong-sense" not in codes(proven(text, tools=over))
+
+
+BELT_TEXT = SHAFT_TEXT.replace("G96 S100 D1800\n", "").replace("T1 M06", "M00\nT1 M06")
+"""The shaft at fixed speeds, each with a stop before it."""
+
+
+@pytest.mark.parametrize(
+    ("steps", "text", "code"),
+    [
+        ((800.0, 1200.0, 1500.0), BELT_TEXT, ""),
+        ((800.0, 1200.7, 1500.0), BELT_TEXT, ""),  # a step of 1200.7 is printed as 1200
+        ((800.0, 1500.0), BELT_TEXT, "belt-step"),
+        ((800.0, 1200.0, 1500.0), BELT_TEXT.replace("M05\nM00 (put T2 in)", "M05\n"), "speed-not-set"),
+    ],
+)
+def test_a_belt_turns_at_its_steps_and_is_waited_for(steps: tuple[float, ...], text: str, code: str) -> None:
+    belts = replace(machine(), drive="belts", belt_rpm=steps, constant_surface_speed=False)
+    found = codes(proven(text, machine=belts)) & {"belt-step", "speed-not-set"}
+    assert found == ({code} if code else set())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from toolpath.cutting.drilling import HoleData, plan_hole
 from toolpath.errors import CannotMake
 from toolpath.passes.drill import Hole, drill
+from toolpath.plan import set_speed
 from toolpath.plan.hole_rows import Step
 from toolpath.plan.holes import removes
 from toolpath.plan.operations import ByHand, Operation, Planned
@@ -101,6 +102,13 @@ def _refuse_indexed(request: Request, holder: DrillHolder, tool: Tool) -> None:
         )
 
 
+def _started(request: Request, data: HoleData) -> str:
+    """How the spindle comes to its speed."""
+    if set_speed.by_hand(request.machine):
+        return f"{set_speed.told(request.machine, data.rpm.value)}, start the spindle"
+    return f"start the spindle, {data.rpm.value:.0f} rpm"
+
+
 def _told(request: Request, step: Step, data: HoleData) -> str:
     """What the hand does, in one go: tool, speed, depth from touching, pecks, care at the end."""
     deep, machine = -step.tip, request.machine
@@ -114,7 +122,7 @@ def _told(request: Request, step: Step, data: HoleData) -> str:
     ease = "; feed gently at the end, where it breaks through" if step.opens else ""
     wait = "; let it turn once on the floor" if data.dwell.value else ""
     return (
-        f"by hand from the tailstock: {step.tool.name}; start the spindle, {data.rpm.value:.0f} rpm; from touching the "
+        f"by hand from the tailstock: {step.tool.name}; {_started(request, data)}; from touching the "
         f"face go {scale} deep on the quill's scale{turns}{pecks}{ease}{wait}; back out, stop the spindle, tailstock "
         "clear of the tools"
     )

@@ -18,6 +18,7 @@ from toolpath.plan.queue import Done, Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
+from toolpath.plan.set_speed import grouped
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
@@ -85,6 +86,7 @@ def plan(request: Request) -> Plan:
         if request.spare and request.stub > 0.0 and not hole:
             queue.add(operations.break_off(request, work, parting))
     _trials(request, queue, loose=True)
+    queue.planned = grouped(queue.planned, request.machine)
     refuse_unscrewing(request, work.hold, queue.planned)
     refuse_far_end(request, work, queue.planned)
     wanted = goal(request, work, outside.stands, inside.surface)

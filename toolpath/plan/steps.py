@@ -31,6 +31,7 @@ from toolpath.motion import (
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
+from toolpath.plan import set_speed
 from toolpath.plan.first_move import first_moves
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.request import Request
@@ -49,32 +50,51 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
     grid = grid_of(machine)
     home = snap(change_point, grid)
     out: list[motion.Operation] = []
-    state, here = State(), home
+    state, here, set_to = State(), home, 0.0
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
-            state = replace(state, spindle=None, operation=op.kind)
+            state, set_to = replace(state, spindle=None, operation=op.kind), 0.0
             waits = (SpindleChange(home, state), Stop(op.does, home, state))
             out.append(motion.Operation(by_hand_kind(op), waits))
             continue
         working = state_of(op, machine)
         steps: list[motion.Step] = []
+        speed = set_speed.speed_of(op) if set_speed.by_hand(machine) and set_speed.speed_of(op) != set_to else 0.0
+        set_to = speed or set_to
         if state.tool != op.tool.number:
-            first = not state.tool
-            steps += change_tool(op, working, home, request=request, first=first)
+            steps += change_tool(op, working, home, request=request, first=not state.tool, speed=speed)
+        elif speed:
+            steps += change_speed(replace(working, spindle=None), working, home, machine=machine)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
             # After a stop by hand the spindle starts from rest.
             steps += [Dwell(machine.spindle_up_s, here, working)] if state.spindle is None else []
         moves = moves_of(op.legs, working, grid, tool=op.tool)
-        steps += moves
+        steps += [*come(here, next((m.start for m in moves if isinstance(m, Move)), here), home, working), *moves]
         here, state = next((m.end for m in reversed(moves) if isinstance(m, Move)), here), working
-        if i + 1 == len(planned) or tool_of(planned[i + 1]) is not op.tool:
+        if i + 1 == len(planned) or leaves(op, planned[i + 1], machine):
             steps += retreat(here, home, state)
             here = home
         out.append(motion.Operation(op.kind, tuple(steps), note_of(op)))
     off = replace(state, spindle=None)
     out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)
+
+
+def leaves(op: Operation, then: Planned, machine: Machine) -> bool:
+    """Whether the tool goes to the change point after the operation: another follows, or a person has work to do."""
+    if tool_of(then) is not op.tool:
+        return True
+    return (
+        isinstance(then, Operation)
+        and set_speed.by_hand(machine)
+        and set_speed.speed_of(then) != set_speed.speed_of(op)
+    )
+
+
+def come(here: Point, start: Point, home: Point, state: State) -> list[motion.Step]:
+    """To where an operation begins, from the change point by the way that led from there to it."""
+    return [Rapid(m.end, m.start, state) for m in reversed(retreat(start, home, state))] if here != start else []
 
 
 def by_hand_kind(op: ByHand) -> str:
@@ -107,7 +127,7 @@ def state_of(op: Operation, machine: Machine) -> State:
             sense, surface=max(1.0, math.floor(op.data.surface.value)), limit_rpm=math.floor(op.data.limit_rpm.value)
         )
     else:
-        spindle = Spindle(sense, rpm=math.floor(op.data.rpm.value))
+        spindle = Spindle(sense, rpm=set_speed.speed_of(op))
     return State(op.tool.number, op.tool.offset, spindle, feed_of(op, 1.0), False, op.kind)
 
 
@@ -116,10 +136,25 @@ def feed_of(op: Operation, share: float) -> Feed:
     return Feed(FeedMode.PER_TURN, max(value, LEAST_FEED))
 
 
-def change_tool(op: Operation, working: State, at: Point, *, request: Request, first: bool) -> list[motion.Step]:
+def change_speed(off: State, working: State, at: Point, *, machine: Machine) -> list[motion.Step]:
+    """Spindle off, stop naming the speed to set, spindle on, run-up. off: `working` with the spindle standing"""
+    assert working.spindle
+    does = f"{set_speed.told(machine, working.spindle.rpm)}; hands clear before going on"
+    return [
+        SpindleChange(at, off),
+        Stop(does, at, off),
+        SpindleChange(at, working),
+        Dwell(machine.spindle_up_s, at, working),
+    ]
+
+
+def change_tool(
+    op: Operation, working: State, at: Point, *, request: Request, first: bool, speed: float
+) -> list[motion.Step]:
     """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand.
 
     first: it is the program's first tool, which shows with the spindle off where it goes
+    speed: 1/min that a person sets meanwhile, 0 for none
     """
     machine = request.machine
     off = State(operation=op.kind)
@@ -127,15 +162,18 @@ def change_tool(op: Operation, working: State, at: Point, *, request: Request, f
     name = f"T{op.tool.number} {op.tool.name}"
     chuck = request.drawer.refitted(op.tool.number)
     fit = f"fit {name} into the {chuck}" if chuck else f"fit {name}"
+    also = f"; {set_speed.told(machine, speed)}" if speed else ""
     steps: list[motion.Step] = [SpindleChange(at, off)]
     if not request.offsets:
         anew = set_anew(op.tool, x_diameter=request.x_diameter)
         back = f"then back to X{_across(at, request):.3f} Z{at[0]:.3f}"
-        steps.append(Stop(f"{fit}; set zero anew: {anew}; {back}; hands clear before going on", at, off))
+        steps.append(Stop(f"{fit}; set zero anew: {anew}; {back}{also}; hands clear before going on", at, off))
     elif machine.tool_change == "hand" or request.stop_before_tools or chuck:
         # A drill that is put back never stands quite where it stood.
         again = ", as deep as it was touched off, or touch it off anew" if chuck else ""
-        steps.append(Stop(f"{fit}{again}; hands clear before going on", at, off))
+        steps.append(Stop(f"{fit}{again}{also}; hands clear before going on", at, off))
+    elif speed:
+        steps.append(Stop(f"{set_speed.told(machine, speed)}; hands clear before going on", at, off))
     return [
         *steps,
         ToolCall(at, called, name),
@@ -150,7 +188,7 @@ def _across(p: Point, request: Request) -> float:
     return p[1] * (2.0 if request.x_diameter else 1.0)
 
 
-def retreat(here: Point, home: Point, state: State) -> list[motion.Step]:
+def retreat(here: Point, home: Point, state: State) -> list[Rapid]:
     """Away from the axis first, then along it to the change point; nothing when already there."""
     up = (here[0], home[1])
     return [Rapid(a, b, state) for a, b in ((here, up), (up, home)) if a != b]

@@ -22,6 +22,8 @@ RANKS = {  # code -> rank
     "no-speed-limit": STOP,
     "surface-speed": STOP,
     "too-fast": STOP,
+    "belt-step": STOP,
+    "speed-not-set": STOP,
     "after-parting": STOP,
     "no-end": STOP,
     "after-end": STOP,

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 PAST_AXIS = 0.2  # mm beyond the nose radius that a point may pass the axis; common practice, no source
 SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
+BELT_SLACK = 1.0  # 1/min: a step is printed rounded down to a whole one
 
 
 def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Iterator[Finding]:
@@ -43,6 +44,7 @@ def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Ite
     yield from _travel(steps, setting)
     yield from _braked(steps, setting)
     yield from _run_up(steps, [t for op in seconds for t in op], setting)
+    yield from _set_by_hand(steps, setting)
 
 
 def _state(step: Step, setting: Setting) -> Iterator[Finding]:
@@ -214,3 +216,25 @@ def _run_up(steps: tuple[Step, ...], seconds: list[float], setting: Setting) -> 
             since = None
         elif since is not None:
             since += getattr(step, "seconds", took)
+
+
+def _set_by_hand(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
+    """Speeds that only a person can set: the program waits for that, and a belt has a step for each of them."""
+    machine = setting.machine
+    if machine.drive == "variable":
+        return
+    stopped, before = False, 0.0
+    for step in steps:
+        if isinstance(step, Stop) and not step.optional and not step.state.spindle:
+            stopped = True
+        if not isinstance(step, SpindleChange) or not step.state.spindle or not (rpm := step.state.spindle.rpm):
+            continue
+        if machine.belt_rpm and min(abs(rpm - b) for b in machine.belt_rpm) >= BELT_SLACK:
+            has = ", ".join(f"{b:g}" for b in sorted(machine.belt_rpm))
+            text = f"{rpm:g} rpm is no step of the belt, which has {has}; state one of them"
+            yield finding("belt-step", text, line=step.line, tool=step.state.tool)
+        if rpm != before and not stopped:
+            what = f"changes from {before:g} to {rpm:g} rpm" if before else f"starts with {rpm:g} rpm"
+            text = f"the spindle {what} and the program does not wait for a person to set that; put M05 and M00 before"
+            yield finding("speed-not-set", text, line=step.line, tool=step.state.tool)
+        stopped, before = False, rpm
