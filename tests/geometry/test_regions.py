@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from toolpath.geometry.elements import Chain, Line, Point, arc_about, polyline
 from toolpath.geometry.regions import Region, regions
+from toolpath.geometry.uncut import farthest
 
 FLOOR = polyline([(-20.0, 1.0), (0.0, 1.0)])
 
@@ -54,6 +55,34 @@ def test_the_round_that_a_nose_leaves_in_a_corner() -> None:
     left = (Line((-20.0, 1.0), (-5.8, 1.0)), round_, Line((-5.0, 1.8), (-5.0, 4.0)), Line((-5.0, 4.0), (0.0, 4.0)))
     (r,) = regions(left, neck, (-20.0, 0.0), least=1e-4)
     assert r.thick == pytest.approx((1.0 - math.sqrt(0.5)) * 0.8, abs=5e-4)
+
+
+@pytest.mark.parametrize("end", [-1.0, -0.855, -0.7])
+def test_a_round_tool_in_a_corner_is_measured_where_its_middle_stands(end: float) -> None:
+    """A round of 3 between wall and floor is farthest in its middle, (1 - 1 / sqrt 2) r, wherever its arc is cut."""
+    neck = polyline([(-20.0, 1.0), (-5.0, 1.0), (-5.0, 4.0), (0.0, 4.0)])
+    cut = (-8.0 + 3.0 * math.cos(end), 4.0 + 3.0 * math.sin(end))
+    arc = arc_about((-8.0, 4.0), (-8.0, 1.0), cut, ccw=True)
+    thick, at = farthest((arc,), neck)
+    there = (-8.0 + 3.0 * math.sqrt(0.5), 4.0 - 3.0 * math.sqrt(0.5))
+    expected = 3.0 - 3.0 * math.sqrt(0.5) if end > -math.pi / 4.0 else cut[1] - 1.0
+    assert thick == pytest.approx(expected, abs=1.1e-3)
+    assert math.dist(at, there if end > -math.pi / 4.0 else cut) < 5e-3
+
+
+@given(st.floats(0.5, 6.0), st.floats(0.2, 3.0), st.floats(-2.0, 2.0), st.floats(0.3, 2.8))
+def test_no_point_of_an_arc_is_farther_than_the_farthest(
+    radius: float, over_: float, turn: float, sweep: float
+) -> None:
+    """Held against the arc's own points, 2 000 of them, by brute force."""
+    under = (*polyline([(-9.0, 0.0), (0.0, 0.0)]), arc_about((0.0, 2.0), (0.0, 0.0), (2.0, 2.0), ccw=True))
+    centre = (-1.0, over_ + radius)
+    a, b = ((centre[0] + radius * math.cos(w), centre[1] + radius * math.sin(w)) for w in (turn, turn + sweep))
+    arc = arc_about(centre, a, b, ccw=True)
+    thick, at = farthest((arc,), under)
+    brute = max(min(e.distance(arc.point_at(k / 2000.0)) for e in under) for k in range(2001))
+    assert brute <= thick * 1.001 + 1.1e-4 and thick <= brute + 0.01
+    assert min(e.distance(at) for e in under) == pytest.approx(thick, abs=1e-9)
 
 
 def test_only_what_lies_within_counts() -> None:

@@ -14,7 +14,7 @@ from itertools import accumulate, pairwise
 from msgspec import Struct
 
 from toolpath.geometry.cutter import CapPiece, Cutter, Touch
-from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, points_of, reverse
+from toolpath.geometry.elements import TURN, Arc, Chain, Element, Line, Point, arc_about, reverse
 from toolpath.geometry.envelope import Envelope, Piece, height_on, size_of
 from toolpath.geometry.trail import trail
 
@@ -271,31 +271,45 @@ CLOSE_SHARE = 1e-3
 
 
 def farthest(work: Chain, bridge: Chain) -> tuple[float, Point]:
-    """(distance, point): the point of one chain farthest from another, mm; arcs count with the ends of 1 µm chords.
+    """(distance, point): the point of one chain farthest from another, mm, to within `CLOSE` and `CLOSE_SHARE`.
 
-    A straight stretch is halved while it may still hold a farther point: no distance grows faster than the way along
-    it, and the distance from a straight element is greatest at an end.
+    An element is halved while it may still hold a farther point: no distance grows faster than the way along it, nor
+    beyond what one element of the other chain allows.
     """
     best, at = 0.0, work[0].a if work else (0.0, 0.0)
     if not bridge:
         return best, at
     nearest = _nearest(bridge)
     for e in work:
-        straight = isinstance(e, Line)
-        points = [e.a, e.b] if straight else [*(e.point_at(k / 8.0) for k in range(1, 8)), *points_of((e,), 1e-3)]
-        found = [(p, *nearest(p, best)) for p in points]
-        best, at = max([(best, at), *((d, p) for p, d, _ in found)], key=lambda f: f[0])
-        open_ = list(pairwise(found)) if straight else []
+        ends = [(t, p, *nearest(p, best)) for t, p in ((0.0, e.a), (1.0, e.b))]
+        best, at = max([(best, at), *((d, p) for _, p, d, _ in ends)], key=lambda f: f[0])
+        open_ = [(ends[0], ends[1])]
         while open_:
-            (a, da, ka), (b, db, kb) = open_.pop()
-            ways = [(da + db + math.dist(a, b)) / 2.0]
-            ways += [max(bridge[k].distance(a), bridge[k].distance(b)) for k in {ka, kb} if isinstance(bridge[k], Line)]
+            a, b = open_.pop()
+            ways = [(a[2] + b[2] + (b[0] - a[0]) * e.length) / 2.0]
+            ways += [_at_most(bridge[k], a[1], b[1]) + _rise(e, b[0] - a[0]) for k in {a[3], b[3]}]
             if min(ways) > best * (1.0 + CLOSE_SHARE) + CLOSE:
-                m = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-                d, k = nearest(m, best)
-                best, at = max((best, at), (d, m), key=lambda f: f[0])
-                open_ += [((a, da, ka), (m, d, k)), ((m, d, k), (b, db, kb))]
+                t = (a[0] + b[0]) / 2.0
+                p = e.point_at(t)
+                m = (t, p, *nearest(p, best))
+                best, at = max((best, at), (m[2], p), key=lambda f: f[0])
+                open_ += [(a, m), (m, b)]
     return best, at
+
+
+def _at_most(e: Element, a: Point, b: Point) -> float:
+    """What no point of the straight way from a to b is farther from this element than, mm; inf where it can not say."""
+    if isinstance(e, Line):
+        return max(e.distance(a), e.distance(b))  # a straight element is convex: distance from it is greatest at an end
+    if abs(e.sweep) > math.pi or not all(0.0 <= e.parameter_of(p) <= 1.0 for p in (a, b)):
+        return math.inf  # its ends may be nearer than its round
+    nearest, farther = Line(a, b).distance(e.centre), max(math.dist(a, e.centre), math.dist(b, e.centre))
+    return max(e.radius - nearest, farther - e.radius)
+
+
+def _rise(e: Element, share: float) -> float:
+    """How far a share of an element rises from its chord, mm."""
+    return e.radius * (1.0 - math.cos(share * e.sweep / 2.0)) if isinstance(e, Arc) else 0.0
 
 
 def _nearest(bridge: Chain) -> Callable[[Point, float], tuple[float, int]]:
