@@ -111,3 +111,23 @@ def test_walls_along_a_thread_are_told_from_its_root(bench: Path, call: Call) ->
     out = call("check", "thread.toml").out
     assert "Walls, mm, across the axis, of a thread at its root" in out
     assert "   10.000     8.596     7.000     0.798" in out
+
+
+def test_a_joint_is_told_with_its_figures(bench: Path, call: Call) -> None:
+    """9 mm with chamfer and relief into 11 mm; without relief 3 P are not full (GB/T 3)."""
+    row = '{ thread = "M10x1-6g", to = 9, cut_by = "point", undercut = true, mate_deep = 11 }, { dia = 15, to = 25 }'
+    lines = " ".join(" ".join(told(call, bench, row)).split())
+    assert "mate: the screw is 9.000 long from its shoulder, the mate is full to 11.000: the faces meet" in lines
+    assert "2.000 or 2.0 turns before the screw's end would jam" in lines and "not full" not in lines
+    row = row.replace("undercut = true", "mate_mouth = 3.2")
+    lines = " ".join(" ".join(told(call, bench, row)).split())
+    assert "the last 3.000 before the shoulder are not full, its mouth is open over 3.200" in lines
+
+
+def test_a_hole_is_told_how_its_mate_goes_in(bench: Path, call: Call) -> None:
+    inside = '{ thread = "M6-6H", to = 11, mate_long = 8 }, { hole = 5, deep = 14, made = "drilled" }'
+    lines = " ".join(" ".join(told(call, bench, "{ dia = 15, to = 25 }", inside=inside)).split())
+    assert "mate: the mate is 8.000 long from its shoulder, the hole is full to 11.000: the faces meet" in lines
+    through = '{ thread = "M6-6H", to = 25, mate_long = 40 }'
+    lines = " ".join(" ".join(told(call, bench, "{ dia = 15, to = 25 }", inside=through)).split())
+    assert "the hole is open at its end: the faces meet" in lines

@@ -14,6 +14,7 @@ from shapely import LineString, Point, Polygon, box
 
 from toolpath.commands.inputs import read_inputs
 from toolpath.job.read import read_job
+from toolpath.part.mates import closing
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 Place = tuple[float, float]
@@ -261,7 +262,7 @@ def try_plug() -> Polygon:
 
 
 def screwed_body() -> Polygon:
-    """M10 x 1 - 6H bored to 8.917/9.153, its mouth 1.05 times the diameter; behind it a drill of 8.5 to 13."""
+    """M10 x 1 - 6H bored to 8.917/9.153, its mouth 1.05 times the diameter; behind it a drill of 8.5 to 14."""
     bore, hole = (8.917 + 9.153) / 4, 4.25
     mouth = 10.5 / 2
     cone = math.tan(math.radians(59))
@@ -273,10 +274,10 @@ def screwed_body() -> Polygon:
             (-12, 12),
             (-30, 12),
             (-30, 0),
-            (-13 - hole / cone, 0),
-            (-13, hole),
-            (-11, hole),
-            (-11, bore),
+            (-14 - hole / cone, 0),
+            (-14, hole),
+            (-12, hole),
+            (-12, bore),
             (-(mouth - bore), bore),
         ]
     )
@@ -334,3 +335,17 @@ def test_samples_name_their_shop_by_short_paths(name: str) -> None:
     job = read_job(SAMPLES / f"{name}.toml")
     assert job.machine == SAMPLES / "machines" / "bench.toml"
     assert job.tools == SAMPLES / "racks" / "drawer.toml"
+
+
+def test_cap_and_body_name_each_other_s_length_and_close_up_face_to_face() -> None:
+    """The body's thread leaves on a ramp of two pitches, 12 - 2; the cap is 9 from its shoulder. A turn is left."""
+    joints = []
+    for name in ("screwed-cap", "screwed-body"):
+        part = read_inputs(SAMPLES / f"{name}.toml", sizes={}).part
+        joints += [closing(part, on) for on in part.threads]
+    cap, body = joints
+    assert cap is not None and body is not None
+    assert (cap.male, cap.female) == (pytest.approx(9.0), 10.0) and (body.male, body.female) == (
+        9.0,
+        pytest.approx(10.0),
+    )

@@ -9,6 +9,7 @@ from toolpath.commands.inputs import Inputs
 from toolpath.commands.stations import WIDTH, figure, long
 from toolpath.geometry.elements import Chain
 from toolpath.part.halfsection import Surface
+from toolpath.part.mates import closing
 from toolpath.part.threads import ThreadOn
 from toolpath.quantity import Size
 from toolpath.shop.threads import Thread, limits
@@ -34,6 +35,7 @@ def threads(inputs: Inputs) -> Iterator[str]:
             _start(inputs, on),
             _relief(inputs, on),
             *_wires(inputs, on),
+            *_mate(inputs, on),
         ):
             yield from _wrapped(line, INDENT)
 
@@ -117,6 +119,26 @@ def _wires(inputs: Inputs, on: ThreadOn) -> Iterator[str]:
     least, greatest = (figure(inputs, over_wires(thread, d)) for d in (found.pitch.least, found.pitch.greatest))
     wire = f"over wires of {figure(inputs, best_wire(thread))}, the best: {least} to {greatest}"
     yield wire + ("; true figures are larger, the helix is steep" if steep(thread) else "")
+
+
+def _mate(inputs: Inputs, on: ThreadOn) -> Iterator[str]:
+    """How it closes up with its mate, where the job says what that is."""
+    joint = closing(inputs.part, on)
+    if joint is None:
+        return
+    male, female = ("the mate", "the hole") if on.inside else ("the screw", "the mate")
+    long = f"{male} is {figure(inputs, joint.male)} long from its shoulder"
+    if joint.female is None or joint.spare is None:
+        yield f"mate: {long}, {female} is open at its end: the faces meet"
+        return
+    turns = joint.spare / on.threaded.thread.pitch
+    yield (
+        f"mate: {long}, {female} is full to {figure(inputs, joint.female)}: the faces meet, "
+        f"{figure(inputs, joint.spare)} or {turns:.1f} turns before the screw's end would jam"
+    )
+    if joint.bare:
+        bare, mouth = figure(inputs, joint.bare), figure(inputs, joint.mouth)
+        yield f"mate: the last {bare} before the shoulder are not full, its mouth is open over {mouth}"
 
 
 def _wrapped(text: str, indent: int) -> list[str]:

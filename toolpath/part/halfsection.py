@@ -18,6 +18,7 @@ from toolpath.part.checks import refuse_impossible
 from toolpath.part.edges import finished
 from toolpath.part.figures import mm
 from toolpath.part.hollows import hollows
+from toolpath.part.mates import refuse_jamming
 from toolpath.part.mirror import mirrored
 from toolpath.part.profile import profile
 from toolpath.part.ring import chains, ring
@@ -165,6 +166,7 @@ def build(
         inside_back_surfaces=_surfaces(back),
     )
     refuse_thread_through(half, where=where)
+    refuse_jamming(half, where=where)
     return half
 
 

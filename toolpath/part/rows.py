@@ -24,11 +24,21 @@ class Reach(Struct, frozen=True, kw_only=True):
     length: float | None = None
 
 
+class Mate(Struct, frozen=True):
+    """What a thread is screwed together with, mm. reach: from its face to the end of its full thread where it is a
+    hole, from its shoulder to its end where it is a screw; mouth: how deep a hole is open over the thread's diameter
+    """
+
+    reach: float
+    mouth: float = 0.0
+
+
 class Threaded(Struct, frozen=True):
-    """A thread and what cuts it: "die" or "point" outside, "tap" or "point" inside."""
+    """A thread and what cuts it: "die" or "point" outside, "tap" or "point" inside; its mate, where it is known."""
 
     thread: Thread
     cut_by: str
+    mate: Mate | None = None
 
 
 class Cylinder(Reach, frozen=True, kw_only=True):

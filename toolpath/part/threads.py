@@ -28,6 +28,9 @@ RELIEF_WALL = math.radians(45.0)
 the standard's table asks for 30 degrees at the least)."""
 
 
+RAMP = 2.0
+"""Pitches in which the point leaves the metal where there is no relief (common practice, no source)."""
+
 ROUNDED = 5e-4
 """mm by which a drill may pass the limits of its hole, which are printed so."""
 

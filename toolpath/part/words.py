@@ -4,7 +4,8 @@
     --------------|-------------------------------------------------------------------|---------
     cylinder      | dia = 14 (limits as on a drawing: "14 h7"), to or length          |
     thread        | thread = "M10x1-6g", to or length (relief included)               | cut_by (die, point; tap),
-                  |                       undercut, undercut_width, undercut_dia, no_start; inside: drill
+                  |                       undercut, undercut_width, undercut_dia, no_start, mate_deep, mate_mouth;
+                  |                                                              inside: drill, mate_long
     taper         | taper_to = 9 with to or length                                    | from_dia
                   | taper_to = 9 with half_angle or included_angle                    | from_dia
                   | half_angle or included_angle with to or length and goes           | from_dia
@@ -62,11 +63,8 @@ from toolpath.part.rows import (
     Row,
     Sharp,
     Taper,
-    Threaded,
-    ThreadRow,
 )
-from toolpath.part.threads import groove, sized
-from toolpath.shop.threads import read_thread
+from toolpath.part.thread_words import MATE, thread_row
 
 ARC = (*REACH, "radius", "tangent", "from_dia")
 TAPER = ("taper_to", "half_angle", "included_angle", "goes", "from_dia", *REACH)
@@ -75,7 +73,7 @@ WALLS = ("wall_angle", "front_wall_angle", "back_wall_angle", "foot_radius")
 # The word that makes a row what it is, and the words that may stand beside it. The first one found decides; `radius`
 # is last because it stands beside others too.
 KINDS: dict[str, tuple[str, ...]] = {
-    "thread": (*REACH, "cut_by", "undercut", "undercut_width", "undercut_dia", "no_start"),
+    "thread": (*REACH, "cut_by", "undercut", "undercut_width", "undercut_dia", "no_start", *MATE),
     "dia": REACH,
     "taper_to": TAPER,
     "half_angle": TAPER,
@@ -95,17 +93,17 @@ KINDS: dict[str, tuple[str, ...]] = {
     "radius": ("on",),
 }
 CORNERS = ("chamfer", "radius", "fillet", "sharp")
-CUT_OUTSIDE = ("die", "point")
-CUT_INSIDE = ("tap", "point")
 MADE = ("bored", "drilled", "reamed")
 FLOORS = ("flat", "drilled", "round")
 FACES = ("front", "back")
 HOLDS = "holds"
 POINT_ANGLE = math.radians(118.0)  # the usual twist drill; common practice, no source
-INSIDE_TOO = {"dia": ("made",), "thread": ("drill",)}
+INSIDE_TOO = {"dia": ("made",), "thread": ("drill", "mate_long")}
 INSIDE_KINDS: dict[str, tuple[str, ...]] = {
     "hole": ("deep", "through", "floor", "made", "point_angle", "from"),
-    **{kind: (*words, *INSIDE_TOO.get(kind, ()), "from") for kind, words in KINDS.items()},
+    **{
+        kind: (*(w for w in words if w not in MATE), *INSIDE_TOO.get(kind, ()), "from") for kind, words in KINDS.items()
+    },
 }
 FACE_KINDS = {
     "groove": ("inner_dia", "deep", "foot_radius", "wall_angle", "inner_wall_angle", "outer_wall_angle", "from")
@@ -200,7 +198,7 @@ def inside_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_
     if kind == "dia":
         return Inside(replace(_cylinder(read), made=read.choice("made", MADE)), from_back)
     if kind == "thread":
-        return Inside(_thread(read, inside=True), from_back)
+        return Inside(thread_row(read, inside=True), from_back)
     return Inside(_row(read, kind), from_back)
 
 
@@ -230,7 +228,7 @@ def row_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAM
 
 def _row(read: RowReader, kind: str) -> Row:
     if kind == "thread":
-        return _thread(read, inside=False)
+        return thread_row(read, inside=False)
     if kind == "dia":
         return _cylinder(read)
     if kind in ("taper_to", "half_angle", "included_angle"):
@@ -253,28 +251,6 @@ def _row(read: RowReader, kind: str) -> Row:
 
 def _cylinder(read: RowReader) -> Cylinder:
     return Cylinder(dia=read.size("dia"), to=read.length("to"), length=read.length("length"))
-
-
-def _thread(read: RowReader, *, inside: bool) -> ThreadRow:
-    """Default of cut_by: what needs no spindle that the control can follow."""
-    place = f"{read.where}.thread"
-    text = read.row["thread"]
-    if not isinstance(text, str):
-        raise BadInput(f"{text!r} is no thread", where=place, right='Write it as on a drawing: thread = "M10x1-6g"')
-    cut_by = read.choice("cut_by", CUT_INSIDE if inside else CUT_OUTSIDE) or (CUT_INSIDE if inside else CUT_OUTSIDE)[0]
-    width, dia = read.length("undercut_width"), read.size("undercut_dia") if "undercut_dia" in read.row else None
-    wanted = read.flag("undercut") or width is not None or dia is not None
-    try:
-        thread = read_thread(text)
-        return ThreadRow(
-            threaded=Threaded(thread, cut_by),
-            dia=sized(thread, inside=inside, cut_by=cut_by, drill=read.length("drill")),
-            undercut=groove(thread, inside=inside, width=width, dia=dia) if wanted else None,
-            start=not read.flag("no_start"),
-            **read.reach(),
-        )
-    except BadInput as error:
-        raise error.at(where=place) from None
 
 
 def _hole(read: RowReader) -> Hole:

@@ -10,7 +10,7 @@ from toolpath.cutting.threading import ThreadData, plan_thread, refuse_unfit
 from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, Element
 from toolpath.geometry.frame import OUTSIDE
-from toolpath.part.threads import ThreadOn
+from toolpath.part.threads import RAMP, ThreadOn
 from toolpath.passes.legs import in_frame
 from toolpath.passes.thread import Infeed, Threading, thread
 from toolpath.plan.operations import ByHand, CutThread, Operation, Planned
@@ -23,9 +23,6 @@ from toolpath.shop.tools import Tool
 
 FLANK_RELIEF = math.radians(1.0)
 """How much steeper than its flank the point comes down, so that the trailing flank does not rub (common practice)."""
-
-RAMP = 2.0
-"""Pitches in which the point leaves the metal where there is no relief (common practice, no source)."""
 
 STILL_THERE = 0.1
 """mm of metal left in a relief from which it is none."""
@@ -97,6 +94,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
     elif on.relief is None:
         ramped = True
         ends += run_out + _stand_back(request, on, run_out, tool)
+        _refuse_over_mouth(on, ends)
         if on.front - ends < own.pitch:
             raise CannotMake(
                 f"{own.in_full} is {on.front - on.back:.2f} mm long, and the point needs {ends - on.back:.2f} mm of "
@@ -121,6 +119,17 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
         infeed=Infeed(request.infeed.removesuffix(" clear")),
         relief=FLANK_RELIEF if request.infeed == "flank clear" else 0.0,
     )
+
+
+def _refuse_over_mouth(on: ThreadOn, ends: float) -> None:
+    """CannotMake where the mouth of a screw's mate is not open over all the turns that its ramp leaves."""
+    mate, bare = on.threaded.mate, math.ceil(10.0 * (ends - on.back)) / 10.0
+    if mate is not None and not on.inside and ends - on.back > mate.mouth + SAME:
+        raise CannotMake(
+            f"{on.threaded.thread.in_full} is full to {ends - on.back:.2f} mm before its shoulder, for the point "
+            f"leaves it on a ramp, and the mate's mouth is open {mate.mouth:.2f} mm deep: it jams there. Write "
+            f"undercut = true, or counterbore the mate and write mate_mouth = {bare:g}"
+        )
 
 
 def _clear(request: Request, on: ThreadOn) -> float:
