@@ -15,8 +15,9 @@ from msgspec import Struct
 
 from toolpath.geometry.crossing import roots
 from toolpath.geometry.cutter import Cutter, cutter
-from toolpath.geometry.elements import Arc, Chain, Line, Point, reverse
+from toolpath.geometry.elements import Chain
 from toolpath.geometry.envelope import Envelope, envelope, size_of
+from toolpath.geometry.frame import TURNED_OVER
 from toolpath.geometry.maximum import curves
 from toolpath.geometry.sites import Curve, value
 
@@ -67,15 +68,7 @@ def room(keep: Chain, floor: Envelope, outlines: Sequence[Chain]) -> Room:
 
 def back(outline: Chain) -> Cutter:
     """The back of a convex part as a cutter: the outline flipped in v, so that its upper side points down."""
-
-    def flip(p: Point) -> Point:
-        return (p[0], -p[1])
-
-    flipped = tuple(
-        Line(flip(e.a), flip(e.b)) if isinstance(e, Line) else Arc(flip(e.a), flip(e.b), flip(e.centre), -e.sweep)
-        for e in outline
-    )
-    return cutter(reverse(flipped), holder=True)
+    return cutter(TURNED_OVER.outline(outline), holder=True)
 
 
 def _overlaps(floor: Envelope, over: Envelope, slack: float) -> Iterable[Span]:

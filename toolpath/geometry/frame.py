@@ -57,3 +57,4 @@ class Frame(Struct, frozen=True):
 OUTSIDE = Frame("outside", 1, 0, 0, 1)
 INSIDE = Frame("inside", 1, 0, 0, -1)
 FACE = Frame("face", 0, 1, 1, 0)
+TURNED_OVER = Frame("turned over", 1, 0, 0, -1)
