@@ -139,7 +139,10 @@ def test_a_rack_of_right_hand_tools_has_no_further_tool() -> None:
     first, further = planned_rest(4.0, (1, 2, 3))
     assert further == ()
     left = left_by_all([first], lower(first.side.stands, first.stands))
-    assert max(region.thick for region in left) == pytest.approx(3.0 / (1.0 + math.tan(math.radians(50.0))), abs=0.01)
+    thick = max(region.thick for region in left)
+    assert thick == pytest.approx(3.0 / (1.0 + math.tan(math.radians(50.0))), abs=0.01)
+    # The reason for the first tool tells the same figure as the table of what is left.
+    assert first.in_words().startswith(f"leaves {thick:.2f} mm at z")
 
 
 # ---------------------------------------------------------------- where it goes

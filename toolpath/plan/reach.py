@@ -14,7 +14,7 @@ from toolpath.geometry.frame import OUTSIDE, Frame
 from toolpath.geometry.maximum import maximum
 from toolpath.geometry.minimum import between, lower
 from toolpath.geometry.silhouette import silhouette
-from toolpath.geometry.uncut import Uncut, closing, uncut
+from toolpath.geometry.uncut import Uncut, closing, farthest, uncut
 from toolpath.plan.side import AIR, Side
 from toolpath.shop.duties import slope_refusal
 from toolpath.shop.tools import Tool
@@ -79,9 +79,11 @@ class Reach(Struct, frozen=True):
         worst = self.thickest
         if worst is None:
             return "reaches everything"
-        z, x = self.frame.back.point(worst.at)
+        # As leftovers are told everywhere: how far what stands is from the part, not the part from the tool.
+        thick, at = farthest(worst.bridge, worst.work)
+        z, x = self.frame.back.point(at)
         why = slope_refusal(self.tool, steepest(worst.work)) if worst.touch is Touch.EDGE else ""
-        return f"leaves {worst.thick:.2f} mm at z {z:.2f}, diameter {2.0 * x:.2f}: {why or WHY[worst.touch]}"
+        return f"leaves {thick:.2f} mm at z {z:.2f}, diameter {2.0 * x:.2f}: {why or WHY[worst.touch]}"
 
 
 def steepest(work: Chain) -> float:
