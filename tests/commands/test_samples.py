@@ -283,7 +283,7 @@ def screwed_body() -> Polygon:
     )
     for corner in ((0, 10), (-12, 12), (-30, 12)):
         section = broken(section, corner, 0.3)
-    return broken(section, (-11, hole), (bore - hole) / 3)  # as much as leaves the low step two thirds of itself
+    return broken(section, (-12, hole), (bore - hole) / 3)  # as much as leaves the low step two thirds of itself
 
 
 DRAWN = {
