@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from toolpath.cutting import bench, depths
+from toolpath.cutting import bench, bending, depths
 from toolpath.cutting import formulas as f
 from toolpath.cutting.turning import plan_turning
 from toolpath.shop.machine import Machine
@@ -83,7 +83,7 @@ def test_a_bar_gives_way_no_more(drawer: dict[int, Tool]) -> None:
     """The bound of a 4 mm steel boring bar 16 mm out, E = 210 GPa, against the same integration."""
     m, tool, feed = material("mild-steel"), drawer[8], 0.05
     assert tool.bar is not None
-    found = depths._by_bar(m, tool, feed=feed)
+    found = depths._by_deflection(m, tool, feed=feed, bends=bending.of_bar(tool.bar))
     force = bench.FORCE_MARGIN * m.kc11 * (feed * math.sin(tool.edges[0])) ** -m.mc * found.value * feed
     sinks = end_sinks(
         bench.RADIAL_SHARE * force,

@@ -12,6 +12,7 @@ THREAD_SHARE = (
 MOTOR_SHARE = 0.75  # of the motor's power reaches the edge: Mitsubishi and Kyocera reckon with 0.7 to 0.8
 FORCE_MARGIN = 1.4  # makers' forces for the same steel differ by 25 to 65 %, common practice 1.3 to 1.5
 RADIAL_SHARE = 0.25  # of the cutting force pushes the work away: Isakov, Cutting Tool Engineering 2013, a rule of thumb
+RADIAL_IN_NOSE = 0.5  # where only the nose cuts: the half that else goes along the feed turns radial, common practice
 
 ROUGH_FEED = {"light": 0.10, "bench": 0.15, "stiff": 0.20}  # mm/rev, common practice 0.05 to 0.20
 FINISH_FEED = 0.10  # mm/rev, the most a bench lathe finishes with, common practice 0.03 to 0.10
@@ -29,6 +30,8 @@ DEFLECTION = 0.05  # mm the work may give way while roughing, common practice
 BAR_MODULUS = (
     210_000.0  # N/mm2, of the steel of a boring bar: usual value for steels; carbide is stiffer, so this stays safe
 )
+BLADE_HEIGHT = 10.0  # mm, of a blade that stands on edge: the low end of the usual 10 to 13, common practice
+SINKS = 0.03  # mm a blade's edge may be pressed down, or it dips under centre and grabs, common practice
 FREE_RATIO = 3.0  # diameters that may stand out without a centre; Woodstock M1099 lathe manual
 LIGHT_RATIO = 4.0  # diameters up to which light cuts still go, common practice
 LIGHT_SHARE = 0.5  # of the depth for such light cuts, common practice

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from toolpath.cutting import bench, feeds
+from toolpath.cutting import bench, bending, feeds
+from toolpath.cutting.bending import Bends
 from toolpath.cutting.figures import Figure, least
-from toolpath.cutting.formulas import cantilever_deflection, cutting_power, second_moment, specific_force
+from toolpath.cutting.formulas import cutting_power, specific_force
 from toolpath.errors import CannotMake
 from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
@@ -25,8 +26,11 @@ def roughing(
     rpm: float,
     feed: float,
     work: tuple[float, float],
+    bends: Bends | None = None,
 ) -> Figure:
-    """mm per side. work = (diameter, stick-out) of what stands out of the holding."""
+    """mm per side. work = (diameter, stick-out) of what stands out of the holding; bends: how it gives way, where its
+    real section is known; else it is a plain bar."""
+    bends = bends or bending.plain(material, diameter=work[0], stick_out=work[1])
     found = least(
         Figure(
             bench.depth_for(machine.power_w, group=material.group, rigidity=machine.rigidity),
@@ -38,8 +42,8 @@ def roughing(
         ),
         Figure(tool.max_depth, _edge_words(tool)),
         _by_power(material, tool, machine, surface=surface, rpm=rpm, feed=feed),
-        _by_deflection(material, tool, feed=feed, work=work),
-        _by_bar(material, tool, feed=feed),
+        _by_deflection(material, tool, feed=feed, bends=bends),
+        _by_deflection(material, tool, feed=feed, bends=bending.of_bar(tool.bar) if tool.bar else None),
     )
     return _deep_enough(_light(found, work), tool, chip=feeds.least_chip(tool))
 
@@ -67,35 +71,12 @@ def _by_power(material: Material, tool: Tool, machine: Machine, *, surface: floa
     return Figure(there / per_mm, f"{there:.0f} W at {rpm:.0f} rpm, {material.title} taking {per_mm:.0f} W a mm")
 
 
-def _by_deflection(material: Material, tool: Tool, *, feed: float, work: tuple[float, float]) -> Figure | None:
-    """Depth at which the free end gives way by `bench.DEFLECTION`, the work taken as a plain bar."""
-    diameter, stick_out = work
-    force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
-    per_mm = cantilever_deflection(
-        bench.RADIAL_SHARE * force * feed,
-        length=stick_out,
-        modulus=material.modulus * 1000.0,
-        moment=second_moment(diameter),
-    )
-    if per_mm <= 0.0:
-        return None  # as good as nothing stands out
-    words = f"{diameter:g} mm {material.title} standing out {stick_out:g} mm gives way by {bench.DEFLECTION:g} mm"
-    return Figure(bench.DEFLECTION / per_mm, words)
-
-
-def _by_bar(material: Material, tool: Tool, *, feed: float) -> Figure | None:
-    """Depth at which a boring bar's edge gives way by `bench.DEFLECTION`; None for a tool without a bar."""
-    if tool.bar is None:
+def _by_deflection(material: Material, tool: Tool, *, feed: float, bends: Bends | None) -> Figure | None:
+    """Depth at which what bends gives way by `bench.DEFLECTION`; None where nothing does."""
+    if bends is None:
         return None
-    force = bench.FORCE_MARGIN * specific_force(material.kc11, material.mc, feed=feed, entering=tool.edges[0])
-    per_mm = cantilever_deflection(
-        bench.RADIAL_SHARE * force * feed,
-        length=tool.bar.reach,
-        modulus=bench.BAR_MODULUS,
-        moment=second_moment(min(tool.bar.diameter, tool.bar.neck)),
-    )
-    words = f"a bar of {tool.bar.diameter:g} mm standing out {tool.bar.reach:g} mm gives way by {bench.DEFLECTION:g} mm"
-    return Figure(bench.DEFLECTION / per_mm, words)
+    deep = bending.depth_that_bends(material, tool, feed=feed, give=bends.give)
+    return Figure(deep, f"{bends.words} gives way by {bench.DEFLECTION:g} mm")
 
 
 def _light(found: Figure, work: tuple[float, float]) -> Figure:

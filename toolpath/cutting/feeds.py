@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from toolpath.cutting import bench
+from toolpath.cutting.bending import feed_that_sinks
 from toolpath.cutting.figures import Figure, greatest, least
 from toolpath.cutting.formulas import feed_for_average
 from toolpath.errors import CannotMake
@@ -76,7 +77,8 @@ def blade(material: Material, tool: Tool, machine: Machine, *, fastest_rpm: floa
         f"a blade on a {machine.rigidity} machine (War Department lathe manual: 0.05)",
     )
     own = Figure(material.feed, f"{material.title} ({material.sources['feed']})")
-    return _at_least(least(width, bench_feed, own, _machine_bound(machine, fastest_rpm)), least_feed(material, tool))
+    found = least(width, bench_feed, own, _machine_bound(machine, fastest_rpm), feed_that_sinks(material, tool))
+    return _at_least(found, least_feed(material, tool))
 
 
 def _machine_bound(machine: Machine, fastest_rpm: float) -> Figure:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from toolpath.cutting import bench, depths, feeds, parting, speeds
+from toolpath.cutting import bench, bending, depths, feeds, parting, speeds
+from toolpath.cutting.bending import Bends
 from toolpath.cutting.figures import Figure
 from toolpath.cutting.formulas import spindle_speed, surface_speed
 from toolpath.errors import CannotMake
@@ -23,6 +24,7 @@ class CuttingData(Struct, frozen=True):
     depth:        mm per side; of a blade the peck
     leave_x, leave_z: mm that roughing leaves per side and on faces
     near_axis_feed, stub: parting only: mm a turn close to the axis, diameter left standing
+    thick:        mm that a finish cut leaves on the diameter where the work gives way most; None for other cuts
     """
 
     surface: Figure
@@ -34,6 +36,7 @@ class CuttingData(Struct, frozen=True):
     leave_z: Figure
     near_axis_feed: Figure | None = None
     stub: Figure | None = None
+    thick: Figure | None = None
 
 
 def plan_turning(
@@ -49,12 +52,14 @@ def plan_turning(
     in_chuck: bool = True,
     stub: float | None = None,
     work_dia: float | None = None,
+    bends: Bends | None = None,
 ) -> CuttingData:
     """Figures of one operation.
 
     operation:   `rough` | `finish` | `face` | `groove` | `part off`
     diameter_*:  between which the tool cuts, mm; stick_out: how far the work stands out of its holding, mm
     work_dia:    of what stands out, where it is not the greatest that is cut (a hole is bored), mm
+    bends:       how the work gives way where its real section is known; else it is a plain bar
     finish_um:   wanted roughness Ra, um; None for a plain turned finish
     stub:        parting: diameter left standing, mm; None for the default
     BadInput when the tool's material is unfit, CannotMake when no safe figure exists.
@@ -89,10 +94,13 @@ def plan_turning(
         rpm=rpm.value,
         feed=feed.value,
         work=(work_dia or diameter_max, stick_out),
+        bends=bends,
     )
-    if operation == "finish":
-        depth = leave_x
-    return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z)
+    if operation != "finish":
+        return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z)
+    gives = bends or bending.plain(material, diameter=work_dia or diameter_max, stick_out=stick_out)
+    thick = gives and bending.left_thick(material, tool, feed=feed.value, depth=leave_x.value, bends=gives)
+    return CuttingData(surface, top, rpm, feed, leave_x, leave_x, leave_z, thick=thick)
 
 
 def leave_on(tool: Tool) -> tuple[Figure, Figure]:
