@@ -99,7 +99,9 @@ def plan_turning(
     if operation != "finish":
         return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z)
     gives = bends or bending.plain(material, diameter=work_dia or diameter_max, stick_out=stick_out)
-    thick = gives and bending.left_thick(material, tool, feed=feed.value, depth=leave_x.value, bends=gives)
+    if gives is None:
+        return CuttingData(surface, top, rpm, feed, leave_x, leave_x, leave_z)
+    thick = bending.left_thick(material, tool, feed=feed.value, depth=leave_x.value, bends=gives)
     return CuttingData(surface, top, rpm, feed, leave_x, leave_x, leave_z, thick=thick)
 
 

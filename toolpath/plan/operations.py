@@ -76,11 +76,11 @@ class ByHand(Struct, frozen=True):
 Planned = Operation | ByHand
 
 
-def facing(request: Request, tool: Tool, because: str, *, start: Point, stick_out: float) -> Operation:
+def facing(request: Request, work: Workpiece, tool: Tool, because: str, *, start: Point) -> Operation:
     """Face the bar's end from outside it to past the axis."""
     stock = request.stock
     outside = height_over(stock.skyline, (0.0, stock.front))
-    data = figures(request, tool, "face", 2.0 * outside, stick_out)
+    data = figures(request, work, tool, operation="face", diameter=2.0 * outside)
     job = Facing(
         front=stock.front,
         face=0.0,
@@ -176,17 +176,19 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     return (Line(entry, p), *path) if clear else path
 
 
-def figures(request: Request, tool: Tool, operation: str, diameter: float, stick_out: float) -> CuttingData:
+def figures(request: Request, work: Workpiece, tool: Tool, *, operation: str, diameter: float) -> CuttingData:
     """Speeds, feed, depth and leave-on of an operation at a diameter (mm) of the work."""
-    height = request.height_um
+    height, gives = request.height_um, work.gives
+    bends = {"rough": gives.roughed if tool.works == "outside" else gives.finished, "finish": gives.finished}
     return plan_turning(
         request.material,
         tool,
         request.machine,
         operation=operation,
         diameter_max=diameter,
-        stick_out=stick_out,
+        stick_out=work.stick_out,
         finish_um=None if height is None else height / PEAK_TO_AVERAGE,
         in_chuck=request.in_chuck,
         work_dia=diameter if tool.works == "outside" else request.stock.dia,
+        bends=bends.get(operation),
     )

@@ -57,7 +57,7 @@ def _never_falls(e: Element) -> bool:
 def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Point) -> Operation:
     if way == "along z":
         return along_z(request, work, choice, "", start=start)
-    data = figures(request, choice.tool, "rough", choice.side.dia, work.stick_out)
+    data = figures(request, work, choice.tool, operation="rough", diameter=choice.side.dia)
     c, top = choice.side.clearance, choice.side.top
     if way == "along x":
         keep, stock = _front_view(choice.side)

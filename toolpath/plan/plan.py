@@ -69,7 +69,7 @@ def plan(request: Request) -> Plan:
         queue.add(set_zero(request, choose.facing_tool(request.rack, rough.tool)[0]))
     if request.stock.front > 0.0:
         tool, why = choose.facing_tool(request.rack, rough.tool)
-        queue.add(operations.facing(request, tool, why, start=queue.start(tool), stick_out=work.stick_out))
+        queue.add(operations.facing(request, work, tool, why, start=queue.start(tool)))
     on_axis = drilled(request, work, queue)
     queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
     inside = bored(request, work, queue, on_axis)

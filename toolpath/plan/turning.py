@@ -39,7 +39,7 @@ LEAD = 0.5
 def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
     """Rough a side along its feed; no legs where nothing is to be taken."""
     tool, side = choice.tool, choice.side.fitted(choice.tool)
-    data = figures(request, tool, "rough", side.dia, work.stick_out)
+    data = figures(request, work, tool, operation="rough", diameter=side.dia)
     stock = envelope(side.up_to_end, choice.cut)
     job = Roughing(
         keep=leaving(choice, data),
@@ -60,7 +60,7 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
 def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
     """Finish a side in one pass, from the free end towards the chuck."""
     tool, side = choice.tool, choice.side.fitted(choice.tool)
-    data = figures(request, tool, "finish", side.dia, work.stick_out)
+    data = figures(request, work, tool, operation="finish", diameter=side.dia)
     wanted = choice.elements(side.finished)
     touching = [i for i, p in enumerate(choice.env.pieces) if on_contour(p, wanted)]
     if not touching:
@@ -99,7 +99,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     """Rough and finish with a further tool only where others left metal. stands: what is there now."""
     choice, tool = rest.reach, rest.reach.tool
     side, frame = choice.side.fitted(tool), choice.frame
-    rough_data = figures(request, tool, "rough", side.dia, work.stick_out)
+    rough_data = figures(request, work, tool, operation="rough", diameter=side.dia)
     keep = leaving(choice, rough_data)
     stock = envelope(side.seen(stands, frame), choice.cut)
     paths = [path_of(pieces) for span in rest.spans if (pieces := stretch(choice, span))]
@@ -127,7 +127,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     for path in paths:
         finished += finish(replace(_finishing(side, choice, path), stands=stock), here)
         here = end_of(finished)
-    data = figures(request, tool, "finish", side.dia, work.stick_out)
+    data = figures(request, work, tool, operation="finish", diameter=side.dia)
     back = in_frame((*finished, *go(side, here)), frame.back)
     out.append(Operation("finish", tool, data, rest.because, back, data.depth.value, len(paths)))
     return out

@@ -16,6 +16,7 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.envelope import height_on
 from toolpath.geometry.minimum import between, height_over
+from toolpath.plan.bending import Gives, gives
 from toolpath.plan.gripping import widest_hole
 from toolpath.plan.request import Request
 from toolpath.plan.share import shares
@@ -44,6 +45,7 @@ class Workpiece(Struct, frozen=True):
     tail:      what is turned behind the part, from the part towards the chuck
     back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
     stock:     closed outlines before the set-up
+    gives:     how the work gives way under a tool
     """
 
     stick_out: float
@@ -55,6 +57,7 @@ class Workpiece(Struct, frozen=True):
     back: Chain
     stock: tuple[Chain, ...]
     blade: Tool | None
+    gives: Gives
 
     @property
     def parting_z(self) -> float:
@@ -86,16 +89,23 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     hold = _hold(request, nose_z)
     join = tail[-1].b if tail else end
     left = _behind(hold, stock.skyline, (nose_z, join), clearance=request.machine.clearance)
+    outside = _outside(request, left, (*rows, *tail), tail=len(tail), nose_z=nose_z)
     return Workpiece(
         stick_out=stick_out,
         nose_z=nose_z,
         hold=hold,
-        outside=_outside(request, left, (*rows, *tail), tail=len(tail), nose_z=nose_z),
+        outside=outside,
         rows=rows,
         tail=tail,
         back=back,
         stock=stock.outlines,
         blade=blade,
+        gives=gives(
+            (outside.contour, stock.skyline),
+            (request.part.inside, request.part.inside_back, stock.inside),
+            ends=(nose_z, 0.0),
+            material=request.material,
+        ),
     )
 
 
