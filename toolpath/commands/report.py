@@ -11,10 +11,11 @@ import math
 from collections.abc import Iterable, Sequence
 
 from toolpath.commands.road import Made, MadeSetup, kept
+from toolpath.cutting.turning import CuttingData
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point, points_of
 from toolpath.motion import ArcCut, Cut, Feed, FeedMode, Program, Spindle, ThreadCut
-from toolpath.plan.operations import ByHand
+from toolpath.plan.operations import ByHand, Operation
 from toolpath.plan.plan import Plan
 from toolpath.plan.rest import Left
 from toolpath.plan.steps import state_of, tools_of
@@ -160,10 +161,17 @@ def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], mach
                     "feed": op.data.feed.because,
                     "depth": op.data.depth.because,
                 },
+                **_left_thick(op),
                 **seconds,
             }
         )
     return out
+
+
+def _left_thick(op: Operation) -> dict[str, Value]:
+    """How much a finish cut leaves on the diameter where the work gives way most, and why."""
+    thick = op.data.thick if isinstance(op.data, CuttingData) else None
+    return {"left_on_diameter_mm": _number(thick.value), "gives_way": thick.because} if thick else {}
 
 
 def _goes_on(proof: Proof, plan: Plan) -> Sequence[Sequence[Point]]:

@@ -64,7 +64,7 @@ def left_thick(material: Material, tool: Tool, *, feed: float, depth: float, ben
     """mm on the diameter that a cut leaves on, for the work gives way under it."""
     force = radial_force(material, tool, feed=feed, depth=depth)
     away = force * bends.give
-    words = f"{force:.2g} N push {bends.words} {away:.2g} mm away, so it comes out twice that thick there"
+    words = f"{force:.2g} N push {bends.words}, {away:.1g} mm away, and it comes out twice that thick there"
     return Figure(2.0 * away, words)
 
 

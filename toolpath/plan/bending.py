@@ -6,6 +6,7 @@ down and valleys from the free end; the finish cut runs over work that is thin e
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 
@@ -40,14 +41,20 @@ class Gives(Struct, frozen=True):
 
 
 def gives(
-    outside: Sequence[Chain], inside: Iterable[Chain], *, ends: tuple[float, float], material: Material
+    outside: Sequence[Chain],
+    inside: Iterable[Chain],
+    *,
+    ends: tuple[float, float],
+    material: Material,
+    cut: tuple[float, float] | None = None,
 ) -> Gives:
     """outside: chains in (z, x), left to right: the lowest counts; inside: chains of the hole, the highest counts
 
-    ends: z of the nose of the hold and of the free end, mm
+    ends: z of the nose of the hold and of the free end, mm; cut: least and greatest z that is cut, all where left out
     """
+    lo, hi = (0.0, math.inf) if cut is None else (cut[0] - ends[0] - BESIDE, cut[1] - ends[0] + BESIDE)
     stations = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
-    stout = [s for s in stations if s.outside >= THINNEST]
+    stout = [s for s in stations if s.outside >= THINNEST and lo <= s.at <= hi]
     asked = stout[:: max(1, len(stout) // PLACES)] + stout[-1:]
     return Gives(*(_most(stations, asked, material, roughed=r) for r in (True, False)))
 
@@ -64,7 +71,7 @@ def _most(stations: list[Station], asked: list[Station], material: Material, *, 
             most = max(most, (away, place.at, 2.0 * min(s.outside for s in before)))
     if most[0] <= 0.0:
         return None
-    return Bends(most[0], f"{material.title} of {most[2]:.3g} mm, {most[1]:.3g} mm out of its hold,")
+    return Bends(most[0], f"{material.title}, {most[2]:.3g} mm at its thinnest, {most[1]:.3g} mm out of its hold")
 
 
 def _places(outside: Sequence[Chain], ends: tuple[float, float]) -> list[float]:

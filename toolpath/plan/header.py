@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from toolpath.cutting.threading import ThreadData
-from toolpath.errors import CannotMake
-from toolpath.geometry.elements import Chain
 from toolpath.part.stock import Stock
-from toolpath.plan import bar_length
+from toolpath.plan import bar_length, slender
 from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
@@ -21,9 +19,6 @@ SHIM = 0.5
 
 DIGEST = "Digest of the job, SHA-256:"
 
-SLENDER, NEEDLE = 4.0, 10.0
-"""Times its thickness from which a free end is called slender, and beyond which it is refused (common practice)."""
-
 CAUTIONS = (
     "Read the machine's manual and follow local rules; they come before this program.",
     "Eye protection on. No gloves, loose sleeves or rings; hair tied back. Chuck key out.",
@@ -34,29 +29,8 @@ CAUTIONS = (
 """Customary cautions of workshop safety notes (HSE engineering FAQs; Woodstock M1099 lathe manual; common practice)."""
 
 
-def slenderness(outside: Chain) -> tuple[float, float]:
-    """(length, diameter) in mm of the free end that is longest for its thickness: nothing on that length is thicker."""
-    worst, thick = (0.0, 1.0), 0.0
-    for e in outside:
-        thick = max(thick, 2.0 * max(e.a[1], e.b[1]))
-        long = -min(e.a[0], e.b[0])
-        if thick > 0.0 and long / thick > worst[0] / worst[1]:
-            worst = (long, thick)
-    return worst
-
-
-def refuse_slender(request: Request) -> None:
-    """CannotMake for a free end so long and thin that it bends away from any tool."""
-    long, thick = slenderness(request.part.outside)
-    if long > NEEDLE * thick:
-        raise CannotMake(
-            f"{long:.1f} mm of the part's free end are no thicker than {thick:g} mm, {long / thick:.0f} times: it "
-            f"bends away from the tool. Without a centre at most {NEEDLE:g} times are turned here"
-        )
-
-
 def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:
-    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's, those of its threads."""
+    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's, the cuts' and threads'."""
     out = [*CAUTIONS, *request.material.cautions, *work.hold.cautions]
     out += bar_length.cautions(request, work)
     out += of_threads(planned)
@@ -73,12 +47,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
         )
     if request.material.coolant:
         out.append(f"{request.material.title}: {request.material.coolant}")
-    long, thick = slenderness(request.part.outside)
-    if long > SLENDER * thick:
-        out.append(
-            f"{long:.1f} mm of the free end are no thicker than {thick:g} mm: it bends away from the tool and comes "
-            "out thick at its end. Measure there, and let [finish] passes = 2 go over it again."
-        )
+    out += [*slender.cautions(request), *slender.left_thick(planned)]
     if request.parted and request.stub > 0.0:
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
     elif request.parted:

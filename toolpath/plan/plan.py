@@ -11,7 +11,7 @@ from toolpath.plan import choose, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
-from toolpath.plan.header import cautions, header, refuse_slender
+from toolpath.plan.header import cautions, header
 from toolpath.plan.inside import bored, drilled
 from toolpath.plan.operations import Planned
 from toolpath.plan.queue import Done, Queue
@@ -19,6 +19,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.set_speed import grouped
+from toolpath.plan.slender import by_sections, refuse_slender, sections
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
@@ -71,7 +72,8 @@ def plan(request: Request) -> Plan:
         tool, why = choose.facing_tool(request.rack, rough.tool)
         queue.add(operations.facing(request, work, tool, why, start=queue.start(tool)))
     on_axis = drilled(request, work, queue)
-    queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
+    if not sections(request):
+        queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
     inside = bored(request, work, queue, on_axis)
     outside = _outside(request, work, queue, finish)
     face_left = _face_grooves(request, work, queue)
@@ -115,7 +117,10 @@ def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Cho
     """Finishes the outside and lets further tools take the rest; as it stands where another set-up has turned it."""
     if not work.outside.wanted:
         return Done(work.outside.stands, ())
-    queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
+    if sections(request):
+        by_sections(request, work, queue, finish.reach, because=finish.because)
+    else:
+        queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
     return turning.rest_of(request, work, queue, request.rack, finish.reach)
 
 

@@ -95,7 +95,11 @@ class Side(Struct, frozen=True):
     @property
     def up_to_end(self) -> Chain:
         """What stands, without the air beyond the work's end."""
-        return tuple(e for e in self.stands if e.b[0] <= self.ends)
+        return self.trimmed(self.stands)
+
+    def trimmed(self, stands: Chain) -> Chain:
+        """The same of what stands later."""
+        return tuple(e for e in stands if e.b[0] <= self.ends)
 
     def fitted(self, tool: Tool) -> Side:
         """The side as a tool may move in it: a bar's back leaves half of what room it has in the hole as clearance.

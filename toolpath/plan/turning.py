@@ -101,15 +101,19 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     side, frame = choice.side.fitted(tool), choice.frame
     rough_data = figures(request, work, tool, operation="rough", diameter=side.dia)
     keep = leaving(choice, rough_data)
-    stock = envelope(side.seen(stands, frame), choice.cut)
-    paths = [path_of(pieces) for span in rest.spans if (pieces := stretch(choice, span))]
+    plain = frame == side.frame
+    stock = envelope(side.trimmed(stands) if plain else side.seen(stands, frame), choice.cut)
+    found = [(span, path_of(pieces)) for span in rest.spans if (pieces := stretch(choice, span))]
+    paths = [path for _, path in found]
     roughed, here = come(side, frame.point(start))
     depths: list[float] = []
-    for path in paths:
+    for span, path in found:
+        # The free end is open: a pass begins in front of it.
+        open_end = plain and span[1] >= side.ends
         job = Roughing(
             keep=keep,
             stock=stock,
-            within=(path[0].a[0], path[-1].b[0]),
+            within=(path[0].a[0], stock.hi + side.clearance if open_end else path[-1].b[0]),
             top=side.top,
             depth=rough_data.depth.value,
             clearance=side.clearance,
@@ -124,12 +128,14 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
         out.append(Operation("rough", tool, rough_data, rest.because, back, max(depths), len(depths)))
     else:
         finished = roughed
-    for path in paths:
+    for path in (p for p in paths for _ in range(request.finish_passes)):
         finished += finish(replace(_finishing(side, choice, path), stands=stock), here)
         here = end_of(finished)
     data = figures(request, work, tool, operation="finish", diameter=side.dia)
     back = in_frame((*finished, *go(side, here)), frame.back)
-    out.append(Operation("finish", tool, data, rest.because, back, data.depth.value, len(paths)))
+    out.append(
+        Operation("finish", tool, data, rest.because, back, data.depth.value, len(paths) * request.finish_passes)
+    )
     return out
 
 

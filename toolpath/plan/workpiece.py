@@ -100,12 +100,19 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         back=back,
         stock=stock.outlines,
         blade=blade,
-        gives=gives(
-            (outside.contour, stock.skyline),
-            (request.part.inside, request.part.inside_back, stock.inside),
-            ends=(nose_z, 0.0),
-            material=request.material,
-        ),
+        gives=how_it_gives(request, outside.contour, nose_z=nose_z),
+    )
+
+
+def how_it_gives(request: Request, contour: Chain, *, nose_z: float, cut: tuple[float, float] | None = None) -> Gives:
+    """How the work gives way where it is cut. contour: what stands afterwards; cut: least and greatest z of that, mm"""
+    part, stock = request.part, request.stock
+    return gives(
+        (contour, stock.skyline),
+        (part.inside, part.inside_back, stock.inside),
+        ends=(nose_z, 0.0),
+        material=request.material,
+        cut=cut,
     )
 
 
