@@ -18,6 +18,10 @@ from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
 
+AS_GOOD_AS_NOTHING = 1e-3
+"""Diameters: a bar that stands out no farther does not bend, it is only sheared."""
+
+
 class Bends(Struct, frozen=True):
     """Where the work gives way most under a tool. give: mm for each N there; words: the place and the section."""
 
@@ -37,7 +41,7 @@ def modulus(material: Material) -> float:
 
 def plain(material: Material, *, diameter: float, stick_out: float) -> Bends | None:
     """A plain bar hanging free; None where as good as nothing stands out."""
-    if stick_out <= 0.0:
+    if stick_out <= AS_GOOD_AS_NOTHING * diameter:
         return None
     found = even_beam(diameter, stick_out, modulus=modulus(material))
     return Bends(give(found, stick_out), f"{diameter:g} mm {material.title} standing out {stick_out:g} mm")
