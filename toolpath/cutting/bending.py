@@ -17,7 +17,6 @@ from toolpath.shop.bars import Bar
 from toolpath.shop.materials import Material
 from toolpath.shop.tools import Tool
 
-
 AS_GOOD_AS_NOTHING = 1e-3
 """Diameters: a bar that stands out no farther does not bend, it is only sheared."""
 

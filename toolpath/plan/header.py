@@ -30,7 +30,7 @@ CAUTIONS = (
 
 
 def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:
-    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's, the cuts' and threads'."""
+    """All cautions of the set-up: the customary ones, the material's, the hold's, the part's, of cuts and threads."""
     out = [*CAUTIONS, *request.material.cautions, *work.hold.cautions]
     out += bar_length.cautions(request, work)
     out += of_threads(planned)
