@@ -92,7 +92,13 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert (job.pattern, job.finish_um, job.finish_passes) == ("along x", 3.2, 1)
     assert job.parting == Parting(off=True, stub=0.0)
     assert job.expected == Expected(2000.5, 0.5)
-    assert [d.key for d in job.defaults] == ["least_wall", "thin", "finish.compensation", "finish.passes"]
+    assert [d.key for d in job.defaults] == [
+        "least_wall",
+        "thin",
+        "finish.compensation",
+        "finish.passes",
+        "finish.one_way",
+    ]
     assert (job.least_wall, job.thin) == (None, "refuse")
 
 
@@ -135,6 +141,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
         ("finish.height_um", "as it comes"),
         ("finish.compensation", "program"),
         ("finish.passes", "1"),
+        ("finish.one_way", "false"),
         ("parting.off", "true"),
         ("parting.stub", "1 mm"),
     }

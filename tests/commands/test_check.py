@@ -52,6 +52,8 @@ Defaults used, not said in bush.toml
       every control
   finish.passes = 1: a second, light pass over the same path takes what the
       first was pushed away from
+  finish.one_way = false: one pass along the contour; split, the lost motion of
+      X leaves no step
   parting.off = true: the piece is cut from the bar
   parting.stub = 1 mm: broken off by hand, so that the piece is not flung;
       common practice, no source

@@ -198,6 +198,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
         infeed=job.infeed,
         springs=job.springs,
         finish_passes=job.finish_passes,
+        one_way=job.one_way,
         machine=inputs.machine,
         rack=tuple(t for t in inputs.tools if t.works != "hole"),
         drawer=inputs.drawer,

@@ -33,6 +33,7 @@ DEFAULTS: dict[str, Default] = {
     "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
     "finish.compensation": Default("program", "the program moves the tip itself: right on every control"),
     "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),
+    "finish.one_way": Default(False, "one pass along the contour; split, the lost motion of X leaves no step"),
     "parting.off": Default(True, "the piece is cut from the bar"),
     "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
     "component.measured_within": Default("0.02 mm", "either way: a calliper; common practice, no source"),

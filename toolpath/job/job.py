@@ -73,6 +73,7 @@ class Job(Struct, frozen=True):
     pattern:   how the bulk is roughed, None: the quickest way
     infeed, springs: how a threading point comes down, and its passes at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
+    one_way: finish cuts are split so that X goes one way
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
     held:      rows inside that stand for the holes of a component until these are picked
@@ -101,6 +102,7 @@ class Job(Struct, frozen=True):
     infeed: str
     springs: int | None
     finish_passes: int
+    one_way: bool
     finish_um: float | None
     compensation: str
     parting: Parting

@@ -59,6 +59,18 @@ def height_of(table: FinishTable, values: Values) -> float | None:
     return table.height_um
 
 
+def one_way_of(table: FinishTable, values: Values) -> bool:
+    """Whether finish cuts are split so that X goes one way; BadInput where the control moves the tool aside."""
+    one_way = bool(values.take("finish.one_way", table.one_way))
+    if one_way and table.compensation == "control":
+        raise BadInput(
+            "a contour that the control keeps the nose off is cut in one piece, not split where X turns round",
+            where="finish.one_way",
+            right='Leave it out, or compensation = "control"',
+        )
+    return one_way
+
+
 def parting_of(table: PartingTable, bar: Bar, values: Values) -> Parting:
     """How the piece comes off; BadInput for a stub that is no stub."""
     off = bool(values.take("parting.off", table.off))

@@ -15,7 +15,7 @@ from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
 from toolpath.job.holdings import held, holding_tables
 from toolpath.job.job import Job
-from toolpath.job.making import expected_of, height_of, infeed_of, least_wall_of, parting_of, pattern_of
+from toolpath.job.making import expected_of, height_of, infeed_of, least_wall_of, one_way_of, parting_of, pattern_of
 from toolpath.job.tables import JobFile
 from toolpath.job.trims import trims_of, with_spare
 from toolpath.job.values import Values
@@ -65,6 +65,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             infeed=infeed,
             springs=springs,
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
+            one_way=one_way_of(file.finish, values),
             finish_um=height_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),

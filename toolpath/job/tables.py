@@ -53,6 +53,7 @@ class FinishTable(Table):
     passes: Literal[1, 2] | UnsetType = UNSET
     height_um: float | UnsetType = UNSET
     compensation: Literal["program", "control"] | UnsetType = UNSET
+    one_way: bool | UnsetType = UNSET
 
 
 class PartingTable(Table):

@@ -10,8 +10,9 @@ from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Arc, Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope
 from toolpath.motion import Side
-from toolpath.passes.legs import Leg, Legs, along, feed, rapid
+from toolpath.passes.legs import Leg, Legs, along, end_of, feed, rapid
 from toolpath.passes.levels import highest, way_out
+from toolpath.passes.one_way import one_way
 
 LEAST_SHARE = 0.3
 """Of the feed that is kept in the tightest hollow (common practice, no source)."""
@@ -36,6 +37,7 @@ class Finishing(Struct, frozen=True):
     clearance: distance from metal at which rapids end
     nose, leave: the tool's nose radius, and the metal that is left for this pass
     stands:    envelope of what stands for the bare tool, where that may be more than is left for this pass
+    falls:     the pass is split so that all of it goes towards the work (True) or away from it (False); None: in one
     """
 
     keep: Envelope
@@ -46,11 +48,21 @@ class Finishing(Struct, frozen=True):
     nose: float
     leave: float
     stands: Envelope | None = None
+    falls: bool | None = None
 
 
 def finish(job: Finishing, start: Point) -> Legs:
     """Legs from `start` (clear of the stock) along the whole contour to a point clear of it again."""
-    path = reverse(job.path)
+    if job.falls is None:
+        return _pass(job, reverse(job.path), start)
+    legs: Legs = ()
+    for path in one_way(job.path, falls=job.falls):
+        legs += _pass(job, path, end_of(legs) if legs else start)
+    return legs
+
+
+def _pass(job: Finishing, path: Chain, start: Point) -> Legs:
+    """One stretch, in the direction of the path, from a clear place to another."""
     entry = _lead_in(job, path)
     last = path[-1].b
     out = way_out(job.keep, last, job.lead, top=job.top + job.clearance)
@@ -58,6 +70,8 @@ def finish(job: Finishing, start: Point) -> Legs:
     across = highest(job.keep, (min(start[0], entry[0]), max(start[0], entry[0])))
     height = max(job.top + job.clearance, start[1], across)
     metal = job.stands.height(entry[0]) + job.clearance if job.stands else entry[1]
+    if job.falls is not None and not job.stands:  # a stretch may begin in the middle of the work
+        metal = job.top + job.clearance
     near = (entry[0], max(entry[1], min(metal, height)))
     return (
         *rapid(start, (start[0], height)),
@@ -116,10 +130,11 @@ def eased(path: Chain, nose: float, leave: float) -> Legs:
     below `LEAST_SHARE`. Into an inner corner the last `SLOW` times the metal left is cut at `CORNER_SHARE`.
     """
     legs: Legs = ()
+    way = _way(path)
     for i, e in enumerate(path):
-        turn = 0.0 if i + 1 == len(path) else _turn(e, path[i + 1])
+        turn = 0.0 if i + 1 == len(path) else -way * _turn(e, path[i + 1])
         if isinstance(e, Arc):
-            share = 1.0 if e.sweep > 0.0 else max(e.radius / (e.radius + nose), LEAST_SHARE)
+            share = 1.0 if way * e.sweep < 0.0 else max(e.radius / (e.radius + nose), LEAST_SHARE)
             legs += along((e,), share=share)
         elif turn < -INNER and e.length > SLOW * leave:
             t = 1.0 - SLOW * leave / e.length
@@ -127,6 +142,11 @@ def eased(path: Chain, nose: float, leave: float) -> Legs:
         else:
             legs += along((e,), share=CORNER_SHARE if turn < -INNER else 1.0)
     return legs
+
+
+def _way(path: Chain) -> float:
+    """-1 for a path towards the left, and for one straight up or down; 1 for one towards the right."""
+    return 1.0 if path[-1].b[0] > path[0].a[0] else -1.0
 
 
 def _turn(e: Element, f: Element) -> float:
@@ -142,9 +162,9 @@ def _lead_in(job: Finishing, path: Chain) -> Point:
     comes in level. Inside a valley there is no other way in than from above.
     """
     p = path[0].a
-    t = path[0].tangent_at(0.0)
-    for d in (t, (-1.0, 0.0), (0.0, -1.0)):
+    t, way = path[0].tangent_at(0.0), _way(path)
+    for d in (t, (way, 0.0), (0.0, -1.0)):
         entry = (p[0] - d[0] * job.lead, p[1] - d[1] * job.lead)
-        if d[0] <= 0.0 and _clear(job.keep, p, entry):
+        if way * d[0] >= 0.0 and _clear(job.keep, p, entry):
             return entry
     return (p[0], max(p[1], job.top) + job.lead)

@@ -13,6 +13,7 @@ from toolpath.plan.steps import tools_of
 from toolpath.plan.touch import touch_off
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.holding import UNSUPPORTED
+from toolpath.shop.machine import Machine
 
 SHIM = 0.5
 """mm of the strip between a hard jaw and a finished surface (common practice, no source)."""
@@ -85,9 +86,20 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
         ),
         "" if request.offsets else "No offsets are kept: every tool sets the zero anew at its stop",
         *(f"T{t.number}: {t.name}, {touch_off(t)}" for t in tools_of(planned)),
+        _lost_motion(request.machine),
         *(f"CAUTION: {c}" for c in cautions(request, work, planned)),
     ]
     return tuple(line for line in lines if line)
+
+
+def _lost_motion(machine: Machine) -> str:
+    """From which side a slide comes to its place; empty where nothing is lost."""
+    if not machine.backlash_x and not machine.backlash_z:
+        return ""
+    return (
+        f"Backlash X {machine.backlash_x:g} mm, Z {machine.backlash_z:g} mm: for every touch-off and reading let X "
+        f"come {machine.approach_x}, Z {machine.approach_z}"
+    )
 
 
 def how_held(request: Request, work: Workpiece) -> tuple[str, str]:

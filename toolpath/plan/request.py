@@ -63,6 +63,7 @@ class Request(Struct, frozen=True):
     infeed:    how a threading point comes down: "radial", "flank", "flank clear" or "alternating"
     springs:   passes of a thread at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
+    one_way:   finish cuts are split so that X always goes the way it was approached
     stop_before_tools: the program waits before the first cut of every tool
     trials:    of sizes that are cut to fit, of all set-ups
     x_diameter: the control reads X words as diameters
@@ -85,6 +86,7 @@ class Request(Struct, frozen=True):
     stop_before_tools: bool = False
     pattern: str | None = None
     finish_passes: int = 1
+    one_way: bool = False
     infeed: str = "flank clear"
     springs: int | None = None
     number: int = 1

@@ -66,7 +66,7 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     if not touching:
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
     pieces = (*_up_the_floor(choice, touching[0]), *choice.env.path[touching[0] : touching[-1] + 1])
-    job = _finishing(side, choice, merged(pieces, MERGE, sliver=SLIVER))
+    job = _finishing(request, side, choice, path=merged(pieces, MERGE, sliver=SLIVER))
     legs, here = come(side, choice.frame.point(start))
     for k in range(request.finish_passes):
         # The control compensates the last of the passes only: the one that leaves the size.
@@ -129,7 +129,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
     else:
         finished = roughed
     for path in (p for p in paths for _ in range(request.finish_passes)):
-        finished += finish(replace(_finishing(side, choice, path), stands=stock), here)
+        finished += finish(replace(_finishing(request, side, choice, path=path), stands=stock), here)
         here = end_of(finished)
     data = figures(request, work, tool, operation="finish", diameter=side.dia)
     back = in_frame((*finished, *go(side, here)), frame.back)
@@ -219,8 +219,11 @@ def go(side: Side, here: Point) -> Legs:
     return () if side.out is None else rapid(here, (side.out, here[1]))
 
 
-def _finishing(side: Side, choice: Reach, path: Chain) -> Finishing:
+def _finishing(request: Request, side: Side, choice: Reach, *, path: Chain) -> Finishing:
+    # A face is cut along X from one end to the other: nothing turns round.
+    towards = request.machine.approach_x == "towards the work" if request.one_way and side.works != "face" else None
     return Finishing(
+        falls=towards,
         keep=choice.env,
         path=path,
         top=side.top,

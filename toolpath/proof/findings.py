@@ -74,6 +74,7 @@ RANKS = {  # code -> rank
     "uncut": LOOK,
     "thin-wall": LOOK,
     "parted": NOTE,
+    "x-turns": NOTE,
 }
 _ORDER = {STOP: 0, LOOK: 1, NOTE: 2}
 

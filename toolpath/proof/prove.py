@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import by_hand, clock, contact, holes, rules, thread_form, thread_passes, walls
+from toolpath.proof import by_hand, clock, contact, holes, reversals, rules, thread_form, thread_passes, walls
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -141,6 +141,7 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
     states, timed, thinnest = [], [], []
     for i, (operation, spent) in enumerate(zip(program.operations, seconds, strict=True)):
         in_metal = _operation(trial, operation)
+        trial.findings += reversals.turns(operation, in_metal, setting)
         for hand in hands.get(i, ()):
             _by_hand(trial, hand, operation)
         states.append(outlines(trial.standing.stock.body))

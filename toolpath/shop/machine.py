@@ -50,6 +50,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     0 when not known.
     chuck_fixing: `screwed` on a threaded nose comes off in reverse; spindle_brake: it stops hard, not by running down.
     spindle_bore: what goes through it, spindle_length: from the nose of the hold to its far end; mm, 0 when not known.
+    backlash: lost motion of a slide; approach: how it moved last when a tool was touched off or a size was read.
     resolution: the last digit the control uses, mm.
     units_by_g70_g71: the control's words for inch and millimetre are G70 and G71, which are cycles on others.
     """
@@ -80,6 +81,8 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     max_feed: Above
     backlash_x: NotBelow
     backlash_z: NotBelow
+    approach_x: Literal["towards the work", "away from the work"]
+    approach_z: Literal["towards the chuck", "away from the chuck"]
     travel_x: Above
     travel_z: Above
     clearance: Above
