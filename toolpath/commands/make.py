@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from toolpath.commands.options import job_argument, material_option, sizes_option
+
+if TYPE_CHECKING:
+    from toolpath.commands.road import Made
 
 HELP = """Turn a job into proven programs, drawings and a report.
 
@@ -82,13 +86,12 @@ def make(
 ) -> None:
     from toolpath.commands.outputs import write_all
     from toolpath.commands.results import programs_of, results
-    from toolpath.commands.road import make as run
     from toolpath.commands.summary import refused, summary
     from toolpath.errors import ProofRefused
 
     if dry and again is not None:
         raise click.UsageError("--again is for a thread that was cut; a dry run cuts none.")
-    made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
+    made = _made(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
     if again is not None:
         from toolpath.commands.again import helped
 
@@ -102,3 +105,23 @@ def make(
     if not quiet:
         for line in summary(made, sorted(files), withdrawn, into):
             click.echo(line)
+
+
+def _made(
+    path: Path, *, sizes: dict[str, str], material: str | None, post: str | None, stop_before_tools: bool, dry: bool
+) -> Made:
+    """The job, made; in another material with what that changes, or what is no longer possible."""
+    from toolpath.commands.road import make as run
+
+    if material is None:
+        return run(path, sizes=sizes, material=None, post=post, stop_before_tools=stop_before_tools, dry=dry)
+    from msgspec.structs import replace
+
+    from toolpath.commands.changes import changes, no_longer, own
+    from toolpath.errors import BadInput, CannotMake
+
+    try:
+        made = run(path, sizes=sizes, material=material, post=post, stop_before_tools=stop_before_tools, dry=dry)
+    except (BadInput, CannotMake) as error:
+        raise no_longer(error, path, sizes=sizes, material=material) from None
+    return replace(made, changed=changes(own(path, sizes=sizes, post=post), made))

@@ -32,7 +32,9 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
             files[f"{name}-again.nc"] = setup.again.text.text.encode("ascii")
         entries.append(report.setup(made, setup, program=f"{name}.nc"))
     wall = made.inputs.wall
-    files[f"{job.stem}.json"] = report.report(job.title, entries, minimum_wall=wall.thick if wall else None)
+    files[f"{job.stem}.json"] = report.report(
+        job.title, entries, minimum_wall=wall.thick if wall else None, changed=made.changed
+    )
     return {**files, **mandrel_files(made, folder)}
 
 

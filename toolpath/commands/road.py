@@ -59,11 +59,15 @@ class MadeSetup(Struct, frozen=True):
 
 
 class Made(Struct, frozen=True):
-    """Everything that one run found out. setups: in order; after one that the proof refuses there are no more."""
+    """Everything that one run found out. setups: in order; after one that the proof refuses there are no more.
+
+    changed: what is otherwise than in the job's own material, one line each
+    """
 
     inputs: Inputs
     dialect: Dialect
     setups: tuple[MadeSetup, ...]
+    changed: tuple[str, ...] = ()
 
     @property
     def refused(self) -> tuple[MadeSetup, ...]:

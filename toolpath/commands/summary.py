@@ -25,6 +25,11 @@ def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: 
     """Every set-up with its tools, operations, minutes, proof and leftovers; then cautions and files."""
     job = made.inputs.job
     yield f"{job.title}: {made.inputs.material.title}, {_stock(job.bar.stock)}"
+    if made.changed:
+        yield "Changed with the material"
+        for line in made.changed:
+            yield from _wrapped(f"- {line}", 2)
+        yield ""
     for setup in made.setups:
         yield from _setup(made, setup)
         yield ""
