@@ -54,3 +54,16 @@ def test_two_tools_overlap_by_three_tenths_exactly(length: float) -> None:
     places = [turned * u for u in touched]
     assert (min(places), max(places)) == pytest.approx((lo - 0.3, hi + 0.3), abs=1e-9)
     assert rack(5)[0] is r.tool
+
+
+def test_the_skin_of_the_bar_is_left_as_it_is() -> None:
+    """A step turned in front of a collar as thick as the bar: no tool goes along that, it has nothing on it."""
+    piece = made(request(part({"dia": 16, "to": 10}, {"dia": 25, "to": 30}), dia=25.0, parted=False))
+    assert piece.stops == [] and piece.proof.uncut_mm < 0.1
+    (operation,) = finishes(piece)
+    assert min(min(s.start[0], s.end[0]) for s in cuts(operation)) > -10.0 - 1.5
+
+
+def test_a_piece_that_is_only_parted_is_not_turned() -> None:
+    piece = made(request(part({"dia": 25, "to": 15}), dia=25.0, face_off=0.0))
+    assert [op.kind for op in piece.program.operations] == ["part off"] and piece.stops == []

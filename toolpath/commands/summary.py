@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -81,7 +82,10 @@ def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
     air = 100.0 * proof.air_seconds / max(proof.air_seconds + proof.cutting_seconds, 1e-9)
     yield f"Together {proof.seconds / 60.0:.1f} min; {air:.0f} % of the feed time in air"
     yield ""
-    yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, closest rapid {proof.closest_rapid_mm:.2f} mm"
+    closest = (
+        f"closest rapid {proof.closest_rapid_mm:.2f} mm" if math.isfinite(proof.closest_rapid_mm) else "no rapid near"
+    )
+    yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, {closest}"
     yield from _left(setup)
     yield from _findings(setup)
     if setup.again is not None:

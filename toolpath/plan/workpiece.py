@@ -124,11 +124,12 @@ def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z:
     last = len(contour) - (1 if front.a[0] == front.b[0] else 0)
     stands = between(stock.skyline, stock.back, 0.0)
     edge = stands[-1].b
+    skin = frozenset(k for k in range(len(left), last) if _lies_on(contour[k], stands))
     return Side(
         works="outside",
         contour=contour,
-        wanted=frozenset(range(len(left) + tail, last)),
-        finished=frozenset(range(len(left), last)),
+        wanted=frozenset(range(len(left) + tail, last)) - skin,
+        finished=frozenset(range(len(left), last)) - skin,
         stands=(*stands, Line(edge, (edge[0], -AIR)), Line((edge[0], -AIR), (AIR, -AIR))),
         begins=nose_z,
         ends=0.0,
@@ -136,6 +137,12 @@ def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z:
         clearance=request.machine.clearance,
         dia=stock.dia,
     )
+
+
+def _lies_on(e: Element, surface: Chain) -> bool:
+    """True of an element that is a stretch of a surface as it stands: the skin of the bar has nothing to be cut."""
+    middle = e.point_at(0.5)
+    return any(all(s.distance(p) <= SAME for p in (e.a, middle, e.b)) for s in surface)
 
 
 def _just_behind(skyline: Chain, z: float) -> float:
