@@ -15,7 +15,9 @@ from toolpath.proof.prove import Proof, prove
 from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
 
-from tests.proof.bench import HERE, SHAFT_TEXT, box, codes, machine, program, proven, rack, setting  # isort: skip
+from toolpath.proof.setting import Hand
+
+from tests.proof.bench import GOAL, HERE, SHAFT_TEXT, box, codes, machine, program, proven, rack, setting  # isort: skip
 
 
 def line_of(text: str, block: str) -> int:
@@ -303,3 +305,30 @@ def test_a_belt_turns_at_its_steps_and_is_waited_for(steps: tuple[float, ...], t
     belts = replace(machine(), drive="belts", belt_rpm=steps, constant_surface_speed=False)
     found = codes(proven(text, machine=belts)) & {"belt-step", "speed-not-set"}
     assert found == ({code} if code else set())
+
+
+# -- what must stay besides the part ---------------
+
+
+def stubbed(**changes: Any) -> dict[str, Any]:
+    """The shaft's set-up, in which a stub of diameter 3 is to join part and bar."""
+    return {"goal": (*GOAL, box(-32.0, -30.0, 1.5)), **changes}
+
+
+def test_a_stub_that_is_cut_through_is_told_with_its_operation() -> None:
+    """The shaft's program parts right off; a job that wants a stub of 3 mm loses 1.5 mm of it."""
+    (found,) = [f for f in proven(**stubbed()).findings if f.code == "goal-lost"]
+    assert found.rank == "stop" and found.tool == 4
+    assert found.size_mm == pytest.approx(1.5, abs=0.001)  # its middle was 1.5 mm deep in metal
+    assert found.line == line_of(SHAFT_TEXT, "T4 M06")
+
+
+def test_what_a_person_takes_off_at_a_stop_may_go() -> None:
+    at_stop = Hand(0, "saws it off", (box(-32.0, -30.0, 1.5),))
+    assert "goal-lost" not in codes(proven(**stubbed(by_hand=(at_stop,)))) and "goal-lost" not in codes(proven())
+
+
+def test_a_cut_into_the_bar_behind_the_part() -> None:
+    text = SHAFT_TEXT.replace("G00 Z-32.\nG00 X22.\n", "G00 Z-34.\nG00 X22.\nG01 X17.\nG01 X22.\nG00 Z-32.\n", 1)
+    (found,) = [f for f in proven(text).findings if f.code == "goal-lost"]
+    assert found.at is not None and -34.01 < found.at[0] < -32.0 and "stay standing" in found.text

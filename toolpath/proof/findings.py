@@ -11,6 +11,7 @@ from toolpath.motion import Point
 STOP, LOOK, NOTE = "stop", "look", "note"
 RANKS = {  # code -> rank
     "gouge": STOP,
+    "goal-lost": STOP,
     "rapid-contact": STOP,
     "hold-contact": STOP,
     "holder-contact": STOP,

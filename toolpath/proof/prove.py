@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import by_hand, clock, contact, holes, reversals, rules, thread_form, thread_passes, walls
+from toolpath.proof import by_hand, clock, contact, holes, lost, reversals, rules, thread_form, thread_passes, walls
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -150,9 +150,11 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
     standing = trial.standing
     all_left = shapely.union_all([standing.stock.body, *(f.body for f in standing.fallen)])
     goal = region(setting.goal)
-    (uncut_mm, _), thick = leftover(all_left, goal, Surface.of(goal), least=setting.gouge_tolerance)
+    of_goal = Surface.of(goal)
+    (uncut_mm, _), thick = leftover(all_left, goal, of_goal, least=setting.gouge_tolerance)
     uncut = tuple(Uncut(outlines(p)[0], size, at) for p, (size, at) in thick if at)
     trial.findings += _uncut_findings(uncut)
+    trial.findings += lost.findings(setting, all_left, goal=(goal, of_goal), states=states, program=program)
     threads, wrong = thread_form.judge(trial.passes, setting)
     trial.findings += wrong
     trial.findings += _fallen_findings(standing.fallen, region(setting.part))
