@@ -26,7 +26,7 @@ from toolpath.shop.tools import Tool
 HARM = 0.010
 """mm: a surface that lies farther from where it belongs is spoiled, what runs in deeper touches."""
 
-FINE = 5e-4
+FINE = 1e-3
 """mm between a curve and its chords."""
 
 CLOSE = 0.01
@@ -120,6 +120,7 @@ def _areas(chains: Iterable[Chain]) -> Area:
 def replay(text: str, on: Bench) -> Outcome:
     """The text, run to its end."""
     out = Outcome(on.stock)
+    shapely.prepare(on.hold)
     hands = dict(on.hands)
     run: list[Act] = []
     for act in listing(text, on.dialect):
@@ -152,7 +153,7 @@ def _thread(act: Act, out: Outcome, on: Bench) -> None:
         out.threads[-1] = (*out.threads[-1], act)
     else:
         out.threads.append((act,))
-    _hits(act, out, on, metal=True)
+    _hits([act], out, on)
 
 
 def _rapid(act: Act, out: Outcome, on: Bench) -> None:
@@ -178,8 +179,7 @@ def _take(run: Sequence[Act], out: Outcome, on: Bench) -> None:
     if len(swept):
         out.held = shapely.difference(out.held, shapely.union_all(swept))
         _fall(out, on)
-    for act in run:
-        _hits(act, out, on, metal=True)
+    _hits(run, out, on)
 
 
 def _fall(out: Outcome, on: Bench) -> None:
@@ -193,16 +193,15 @@ def _fall(out: Outcome, on: Bench) -> None:
     out.held = shapely.union_all([p for p, s in zip(pieces, stays, strict=True) if s])
 
 
-def _hits(act: Act, out: Outcome, on: Bench, *, metal: bool) -> None:
-    """On a cut: edge or holder in the hold, holder in what stands."""
-    edges, holders = on.edges.get(act.tool, ()), on.holders.get(act.tool, ())
-    way = _way(act)
-    swept = covered((*edges, *holders), way, core=True)
-    if len(swept) and shapely.intersects(on.hold, swept).any():
-        out.touched.append(f"line {act.line}: T{act.tool} in the hold")
-    swept = covered(holders, way, core=True)
-    if metal and len(swept) and shapely.intersects(out.held, swept).any():
-        out.touched.append(f"line {act.line}: the holder of T{act.tool} in metal")
+def _hits(run: Sequence[Act], out: Outcome, on: Bench) -> None:
+    """On cuts: edge or holder in the hold, holder in what stands after them."""
+    number = run[0].tool
+    edges, holders = on.edges.get(number, ()), on.holders.get(number, ())
+    for several, target, words in ((edges, on.hold, "T{} in the hold"), (holders, on.hold, "the holder of T{} in the hold"),
+                                   (holders, out.held, "the holder of T{} in metal")):  # fmt: skip
+        swept = np.concatenate([covered(several, _way(act), core=True) for act in run])
+        if len(swept) and shapely.intersects(target, swept).any():
+            out.touched.append(f"lines {run[0].line} to {run[-1].line}: {words.format(number)}")
 
 
 def _way(act: Act) -> Array:
@@ -231,7 +230,7 @@ def covered(several: Iterable[Body], way: Array, *, core: bool) -> Array:
     out = []
     for body in several:
         corners = body.core if core else body.corners
-        if not len(corners):
+        if not len(corners) or len(way) < 2:
             continue
         both = np.concatenate([way[:-1, None] + corners, way[1:, None] + corners], axis=1)
         owner = np.repeat(np.arange(len(both)), both.shape[1])

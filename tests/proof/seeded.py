@@ -6,6 +6,7 @@ not be read, or the proof refuses it.
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -13,13 +14,15 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+from msgspec.structs import replace
+
 from posts.dialect import Dialect
 from tests.oracles import replay
-from tests.proof.faults import Fault, faults
+from tests.proof.faults import faults
 from toolpath.commands import proving
 from toolpath.commands.given import read_given
 from toolpath.commands.inputs import Inputs
-from toolpath.commands.road import MadeSetup, make, noses
+from toolpath.commands.road import Made, MadeSetup, make, noses
 from toolpath.errors import HalfsectionError
 from toolpath.plan.operations import ByHand
 from toolpath.plan.steps import tools_of
@@ -29,6 +32,7 @@ from toolpath.proof.prove import Uncut
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 DIALECTS = ("g95", "g99", "iso6983", "plain94")
+SHOP_DIALECTS = ("g95", "plain94")  # a nose and a bar are the same whatever the words
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,6 @@ class Case:
     inputs: Inputs
     dialect: Dialect
     setup: MadeSetup
-    before: tuple[str, ...]
 
     @property
     def name(self) -> str:
@@ -53,7 +56,7 @@ class Case:
 
 @dataclass
 class Count:
-    """Numbers by kind: seeded, harmful, harmful and found, harmless but found; missed and needless: named."""
+    """Numbers by kind: seeded, harmful, harmful and found, harmless and refused; missed: harmful, not found, named."""
 
     seeded: dict[str, int] = field(default_factory=dict)
     harmful: dict[str, int] = field(default_factory=dict)
@@ -61,14 +64,17 @@ class Count:
     refused: dict[str, int] = field(default_factory=dict)
     missed: list[str] = field(default_factory=list)
 
-    def add(self, kind: str, *, harmful: bool, found: bool) -> None:
+    def add(self, name: str, kind: str, *, harm: list[str], why: str) -> None:
+        """harm, why: for what the oracle holds it to be spoiled, and for what the proof refuses it; empty for none."""
         for table, counts in (
             (self.seeded, True),
-            (self.harmful, harmful),
-            (self.caught, harmful and found),
-            (self.refused, found and not harmful),
+            (self.harmful, bool(harm)),
+            (self.caught, bool(harm and why)),
+            (self.refused, bool(why and not harm)),
         ):
             table[kind] = table.get(kind, 0) + counts
+        if harm and not why:
+            self.missed.append(f"{name}: {harm[0]}")
 
 
 def shelf(folder: Path) -> Path:
@@ -88,10 +94,8 @@ def cases(folder: Path, jobs: list[str], dialects: tuple[str, ...] = DIALECTS) -
                 made = make(file, sizes={}, material=None, post=post, stop_before_tools=False)
             except HalfsectionError:
                 continue  # a thread where the control has no word for one
-            before: tuple[str, ...] = ()
             for k, setup in enumerate(made.setups, start=1):
-                yield Case(file, k, made.inputs, made.dialect, setup, before)
-                before = (*before, setup.text.text)
+                yield Case(file, k, made.inputs, made.dialect, setup)
 
 
 def bench_of(case: Case) -> replay.Bench:
@@ -114,7 +118,7 @@ _really = proving._allowed
 
 def _allowed(planned: Plan, *rest: Any) -> tuple[Uncut, ...]:
     """What the planned program leaves, found once for all texts that are held against one plan."""
-    key = f"{planned.request.title} {planned.name} {rest[-1].name}"
+    key = f"{planned.request.digest} {planned.name} {rest[-1].name}"
     if key not in _ALLOWED:
         _ALLOWED[key] = _really(planned, *rest)
     return _ALLOWED[key]
@@ -142,13 +146,51 @@ def run(case: Case, count: Count, folder: Path, *, each: int, seed: int) -> None
     assert not good.touched, f"{case.name}: {good.touched}"
     for fault in faults(case.text, each=each, seed=seed):
         why = found(case, fault.text, folder)
-        harm = _harm(good, fault, on, readable=not why.startswith("read: "))
-        count.add(fault.kind, harmful=bool(harm), found=bool(why))
-        if harm and not why:
-            count.missed.append(f"{case.name}: {fault.kind}, line {fault.line}: {fault.was!r} -> {fault.now!r}: {harm[0]}")
+        # What a control makes of a text that can not be read is not known, so that it counts as harmful.
+        readable = not why.startswith("read: ")
+        harm = replay.harms(good, replay.replay(fault.text, on), on) if readable else ["it can not be read"]
+        where = f"line {fault.line}: {fault.was!r} -> {fault.now!r}"
+        count.add(f"{case.name}: {fault.kind}, {where}", fault.kind, harm=harm, why=why)
+    for kind, where, other in _in_the_shop(case, folder):
+        harm = replay.harms(good, replay.replay(case.text, bench_of(other)), on) if other.setup is not case.setup else []
+        count.add(f"{case.name}: {kind}, {where}", kind, harm=harm, why=found(other, case.text, folder))
 
 
-def _harm(good: replay.Outcome, fault: Fault, on: replay.Bench, *, readable: bool) -> list[str]:
-    """What an unreadable text does is not known: a control may refuse it or run it, so that it counts as harmful."""
-    return replay.harms(good, replay.replay(fault.text, on), on) if readable else ["it can not be read"]
+RACK_FAULTS = (
+    (r'(insert +=.*)02"', r'\g<1>04"'),
+    (r'(insert +=.*)04"', r'\g<1>08"'),
+    (r'(insert +=.*)04"', r'\g<1>02"'),
+    (r"(nose_radius +=) 0\.2", r"\1 0.4"),
+    (r"(corner +=) 0\.1", r"\1 0.2"),
+)
+JOB_FAULTS = ((r"^(dia +=) (\d+)$", 1.0), (r"^(face_off +=) ([\d.]+)", 1.0))
 
+
+def _in_the_shop(case: Case, folder: Path) -> Iterator[tuple[str, str, Case]]:
+    """The same text where the rack has other noses, or where the bar is 1 mm larger or stands out 1 mm more."""
+    rack = (case.job.parent / "racks" / "drawer.toml").read_text(encoding="utf-8")
+    job = case.job.read_text(encoding="utf-8")
+    for before, after in RACK_FAULTS if case.dialect.name in SHOP_DIALECTS else ():
+        if (other := _made(case, folder / "other", job=job, rack=re.sub(before, after, rack))) is not None:
+            setup = replace(case.setup, plan=other.setups[case.number - 1].plan)
+            yield "a wrong nose radius", f"{before} -> {after}", _with(case, other, setup)
+    for pattern, more in JOB_FAULTS if case.number == 1 and case.dialect.name in SHOP_DIALECTS else ():
+        larger = re.sub(pattern, lambda m, by=more: f"{m[1]} {float(m[2]) + by}", job, flags=re.MULTILINE)
+        if larger != job and (other := _made(case, folder / "other", job=larger, rack=rack)) is not None:
+            yield "stock 1 mm larger", pattern, _with(case, other, other.setups[0])
+
+
+def _with(case: Case, other: Made, setup: MadeSetup) -> Case:
+    return Case(case.job, case.number, other.inputs, case.dialect, setup)
+
+
+def _made(case: Case, folder: Path, *, job: str, rack: str) -> Made | None:
+    """The job made with those files; None where it can not be, so that no text is proven in it."""
+    shutil.copytree(case.job.parent, folder, dirs_exist_ok=True)
+    (folder / "racks" / "drawer.toml").write_text(rack, encoding="utf-8")
+    (folder / case.job.name).write_text(job, encoding="utf-8")
+    try:
+        made = make(folder / case.job.name, sizes={}, material=None, post=case.dialect.name, stop_before_tools=False)
+    except HalfsectionError:
+        return None
+    return made if len(made.setups) >= case.number else None
