@@ -129,9 +129,7 @@ def _block(block: str, number: int, modes: _Modes, language: Language) -> Act | 
     return _move(values, number, modes, language)
 
 
-def _set(
-    codes: set[float], ends: set[float], values: dict[str, float], *, modes: _Modes, language: Language
-) -> None:
+def _set(codes: set[float], ends: set[float], values: dict[str, float], *, modes: _Modes, language: Language) -> None:
     for code in codes:
         if code in (0.0, 1.0, 2.0, 3.0, language.thread):
             modes.motion = code

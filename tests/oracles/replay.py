@@ -118,7 +118,7 @@ def _areas(chains: Iterable[Chain]) -> Area:
 
 
 def replay(text: str, on: Bench) -> Outcome:
-    """The text, run to its end."""
+    """The text, run to its end, or to the first thing that is touched."""
     out = Outcome(on.stock)
     shapely.prepare(on.hold)
     hands = dict(on.hands)
@@ -137,8 +137,8 @@ def replay(text: str, on: Bench) -> Outcome:
         elif act.kind == "stop" and act.section in hands:
             out.held = shapely.difference(out.held, hands.pop(act.section))
             _fall(out, on)
-        if len(out.touched) > 5:
-            break
+        if out.touched:  # from here on anything may happen
+            return out
     if run:
         _take(run, out, on)
     return out
@@ -197,8 +197,11 @@ def _hits(run: Sequence[Act], out: Outcome, on: Bench) -> None:
     """On cuts: edge or holder in the hold, holder in what stands after them."""
     number = run[0].tool
     edges, holders = on.edges.get(number, ()), on.holders.get(number, ())
-    for several, target, words in ((edges, on.hold, "T{} in the hold"), (holders, on.hold, "the holder of T{} in the hold"),
-                                   (holders, out.held, "the holder of T{} in metal")):  # fmt: skip
+    for several, target, words in (
+        (edges, on.hold, "T{} in the hold"),
+        (holders, on.hold, "the holder of T{} in the hold"),
+        (holders, out.held, "the holder of T{} in metal"),
+    ):
         swept = np.concatenate([covered(several, _way(act), core=True) for act in run])
         if len(swept) and shapely.intersects(target, swept).any():
             out.touched.append(f"lines {run[0].line} to {run[-1].line}: {words.format(number)}")
@@ -242,11 +245,14 @@ def covered(several: Iterable[Body], way: Array, *, core: bool) -> Array:
 
 def harms(good: Outcome, bad: Outcome, on: Bench) -> list[str]:
     """Why the second outcome is spoiled where the first is not."""
-    out = [t for t in bad.touched if not good.touched]
+    if bad.touched and not good.touched:
+        return bad.touched
+    out = []
     mine, theirs = piece(good, on), piece(bad, on)
     wrong = shapely.symmetric_difference(mine, theirs).buffer(-HARM / 2.0)
     if not wrong.is_empty:
-        out.append(f"the piece is another by more than {HARM} mm round z {wrong.centroid.x:.2f}, x {wrong.centroid.y:.2f}")
+        z, x = wrong.centroid.x, wrong.centroid.y
+        out.append(f"the piece is another by more than {HARM} mm round z {z:.2f}, x {x:.2f}")
     if good.threads or bad.threads:
         out += _thread_harms(good, bad, on)
     return out

@@ -125,13 +125,12 @@ BLOCKS: dict[str, Change] = {
 def _all(letters: str, change: Callable[[float], float]) -> Callable[[str], str]:
     """Changes every word of those letters outside comments."""
 
+    def by(m: re.Match[str]) -> str:
+        return f"{m[1]}{change(float(m[2])):.4f}".rstrip("0")
+
     def spoil(text: str) -> str:
-        out = []
-        for line in text.split("\n"):
-            if not line.startswith("("):
-                line = re.sub(rf"([{letters}])({NUMBER})", lambda m: f"{m[1]}{change(float(m[2])):.4f}".rstrip("0"), line)
-            out.append(line)
-        return "\n".join(out)
+        lines = text.split("\n")
+        return "\n".join(x if x.startswith("(") else re.sub(rf"([{letters}])({NUMBER})", by, x) for x in lines)
 
     return spoil
 

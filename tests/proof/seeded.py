@@ -25,8 +25,8 @@ from toolpath.commands.inputs import Inputs
 from toolpath.commands.road import Made, MadeSetup, make, noses
 from toolpath.errors import HalfsectionError
 from toolpath.plan.operations import ByHand
-from toolpath.plan.steps import tools_of
 from toolpath.plan.plan import Plan
+from toolpath.plan.steps import tools_of
 from toolpath.proof.findings import STOP
 from toolpath.proof.prove import Uncut
 
@@ -139,8 +139,8 @@ def found(case: Case, text: str, folder: Path) -> str:
     return ", ".join(sorted({f.code for f in done.proof.findings if f.rank == STOP}))
 
 
-def run(case: Case, count: Count, folder: Path, *, each: int, seed: int) -> None:
-    """Seeds faults into one case and counts them."""
+def run(case: Case, count: Count, folder: Path, *, each: int, seed: int, shop: bool = True) -> None:
+    """Seeds faults into one case and counts them. shop: those of rack and bar too, each a job made anew"""
     on = bench_of(case)
     good = replay.replay(case.text, on)
     assert not good.touched, f"{case.name}: {good.touched}"
@@ -151,8 +151,8 @@ def run(case: Case, count: Count, folder: Path, *, each: int, seed: int) -> None
         harm = replay.harms(good, replay.replay(fault.text, on), on) if readable else ["it can not be read"]
         where = f"line {fault.line}: {fault.was!r} -> {fault.now!r}"
         count.add(f"{case.name}: {fault.kind}, {where}", fault.kind, harm=harm, why=why)
-    for kind, where, other in _in_the_shop(case, folder):
-        harm = replay.harms(good, replay.replay(case.text, bench_of(other)), on) if other.setup is not case.setup else []
+    for kind, where, other in _in_the_shop(case, folder) if shop else ():
+        harm = replay.harms(good, replay.replay(case.text, bench_of(other)), on)
         count.add(f"{case.name}: {kind}, {where}", kind, harm=harm, why=found(other, case.text, folder))
 
 

@@ -12,10 +12,9 @@ from msgspec.structs import replace
 
 from toolpath.motion import ArcCut, Cut, End, Operation, Rapid, Spindle, State
 from toolpath.proof.prove import Proof, prove
+from toolpath.proof.setting import Hand
 from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
-
-from toolpath.proof.setting import Hand
 
 from tests.proof.bench import GOAL, HERE, SHAFT_TEXT, box, codes, machine, program, proven, rack, setting  # isort: skip
 

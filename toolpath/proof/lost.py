@@ -35,8 +35,8 @@ def findings(
     hit = shapely.union_all(lacking)
     line, tool = _after(hit, states, program)
     text = (
-        f"{size:.4f} mm of what must stay standing is cut away at z {at[0]:.3f}, x {at[1]:.3f}: bar, stub, or metal for "
-        "a later set-up; correct this operation, or say in the job that less is to stand"
+        f"{size:.4f} mm of what must stay standing is cut away at z {at[0]:.3f}, x {at[1]:.3f}: bar, stub, or metal "
+        "for a later set-up; correct this operation, or say in the job that less is to stand"
     )
     yield finding("goal-lost", text, line=line, tool=tool, at=at, size=size)
 
