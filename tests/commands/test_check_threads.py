@@ -95,7 +95,9 @@ def test_a_thread_of_the_other_end_is_told_from_the_back(bench: Path, call: Call
     assert lines[1].startswith("  M6-6H, inside, from the back (part.inside[0]), from 14.000 to 24.350")
 
 
-@pytest.mark.parametrize("thread", ["M10x1-6g", "1/4 BSW", "2 BA", "G 1/8", "M10xPh2P1", "12 x 1.25 60deg", "Tr 12x3"])
+@pytest.mark.parametrize(
+    "thread", ["M10x1-6g", "1/4 BSW", "2 BA", "G 1/8", "M10xPh2P1", "12 x 1.25 60deg", "Tr 12x3", "R 1/8"]
+)
 def test_every_standard_can_be_told(bench: Path, call: Call, thread: str) -> None:
     lines = told(call, bench, f'{{ thread = "{thread}", to = 12 }}, {{ dia = 15, to = 25 }}')
     assert lines and max(len(line) for line in lines) <= 80
@@ -131,3 +133,9 @@ def test_a_hole_is_told_how_its_mate_goes_in(bench: Path, call: Call) -> None:
     through = '{ thread = "M6-6H", to = 25, mate_long = 40 }'
     lines = " ".join(" ".join(told(call, bench, "{ dia = 15, to = 25 }", inside=through)).split())
     assert "the hole is open at its end: the faces meet" in lines
+
+
+def test_a_taper_is_told_as_a_cone(bench: Path, call: Call) -> None:
+    """R 1/4, full from 0.963 mm on, 12.782 at its end: + 0.963 / 16 and + 14 / 16."""
+    lines = told(call, bench, '{ thread = "R 1/4", to = 14 }, { dia = 19, to = 25 }')
+    assert "      turn to a cone, dia 12.842 to 13.657, 1 in 16 on diameter" in lines

@@ -177,12 +177,44 @@ def test_turned_round_every_thread_lies_mirrored_and_twice_where_it_was() -> Non
         assert (again.front, again.back) == (pytest.approx(on.front), pytest.approx(on.back))
 
 
-PARALLEL = [name for name in known_threads() if not read_thread(name).taper]
+def test_a_taper_screw_is_a_cone_with_its_published_diameters_at_the_gauge_plane() -> None:
+    """R 1/4: 13.157, 12.301 and 11.445 over crests, at the pitch line and in the root 6.0 mm from its small end, where
+    it is the G thread (ISO 228-1); 1 in 16 on diameter."""
+    half = part('{ thread = "R 1/4", to = 14, cut_by = "point" }, { dia = 20, to = 25 }')
+    on = only(half)
+    at_gauge = on.shift(-6.0)
+    assert 2.0 * (on.crest + at_gauge) == pytest.approx(13.157) and on.taper == pytest.approx(-1.0 / 32.0)
+    assert 2.0 * (on.pitch + at_gauge) == pytest.approx(12.301, abs=1.1e-3)
+    assert 2.0 * (on.root + at_gauge) == pytest.approx(11.445, abs=1.1e-3)
+    cone = half.outside[on.element]
+    assert (cone.a[1], cone.b[1]) == (pytest.approx(on.crest), pytest.approx(on.crest + on.shift(on.back)))
+    turned = only(half.turned_round())
+    assert turned.taper == pytest.approx(1.0 / 32.0)
+    assert 2.0 * (turned.pitch + turned.shift(6.0 - 25.0)) == pytest.approx(12.301, abs=1.1e-3)
+
+
+def test_a_taper_hole_is_bored_from_its_mouth_inwards() -> None:
+    """Rc 1/4 and 1/4 NPT: in the plane of the mouth 11.445 (ISO 228-1) and E1 - 0.8 P = 0.49163 - 0.04444 in."""
+    for name, dia in (("Rc 1/4", 11.445), ("1/4 NPT", (0.49163 - 0.8 / 18.0) * 25.4)):
+        on = only(nut(f'{{ thread = "{name}", to = 14, cut_by = "point" }}', "{ hole = 9, deep = 18 }"))
+        assert 2.0 * (on.crest + on.shift(0.0)) == pytest.approx(dia, abs=1.1e-3)
+        assert on.taper == pytest.approx(1.0 / 32.0) and on.crest + on.shift(on.back) < on.crest
+
+
+def test_the_wall_under_a_taper_counts_from_its_slanting_root() -> None:
+    """A hole that is clear of the root at its wide end and not at its small one, dia 10.989 at the least."""
+    screwed = '{ thread = "R 1/4", to = 14, cut_by = "point", no_start = true }, { dia = 20, to = 25 }'
+    assert part(screwed, inside="{ hole = 10.9, deep = 20 }").threads
+    said = refusal(screwed, inside="{ hole = 11.2, deep = 20 }")
+    assert "nothing is left under its root" in said and "R 1/4 goes 0.8966 mm deep" in said
+
+
+KNOWN = known_threads()
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.sampled_from(PARALLEL), st.booleans(), st.booleans())
-def test_any_parallel_thread_makes_a_part_whose_crest_pitch_line_and_root_lie_in_order(
+@given(st.sampled_from(KNOWN), st.booleans(), st.booleans())
+def test_any_thread_makes_a_part_whose_crest_pitch_line_and_root_lie_in_order(
     name: str, inside: bool, left: bool
 ) -> None:
     """And it lies where it was when the part has been turned round twice."""
@@ -224,9 +256,11 @@ REFUSED_OUTSIDE = [
      "part.outside[0].thread: M10 has no pitch of 1.1 mm. It has 1.5, 1.25, 1, 0.75; any other: '10 x 1.1 60deg'"),
     (row('thread = "M10x1", to = 10, cut_by = "tap"'),
      "part.outside[0].cut_by: cut_by can not be 'tap'. It is die or point"),
-    (row('thread = "1/4 NPT", to = 10'),
-     "part.outside[0].thread: 1/4-18 NPT is a taper thread, and a thread row is cut on a cylinder. Parallel threads "
-     "alone are made: a parallel pipe thread is G, as G 1/4"),
+    (row('thread = "R 1/4", to = 14, undercut = true'),
+     "part.outside[0].thread: no table of reliefs holds R 1/4; give width and diameter. Write undercut_width and "
+     "undercut_dia"),
+    (row('thread = "R 1/4", to = 14, mate_deep = 16'),
+     "part.outside[0]: a taper thread closes on its flanks, not at a shoulder. Leave its mate out"),
     (row('thread = 10, to = 10'),
      "part.outside[0].thread: 10 is no thread. Write it as on a drawing: thread = \"M10x1-6g\""),
     (row('thread = "Tr 12x3", to = 12, undercut = true'),
@@ -253,6 +287,9 @@ REFUSED_INSIDE = [
     ('{ thread = "M10x1-6H", to = 11, cut_by = "point", drill = 9 }',
      "part.inside[0].thread: a drill of 9 mm goes before a tap, and this thread is cut with the point. Leave drill "
      "out: the hole is bored to the thread's own limits"),
+    ('{ thread = "Rc 1/4", to = 11 }',
+     "part.inside[0].thread: Rc 1/4 is a taper thread, and no drill or taper reamer before its tap is known here. "
+     "Write cut_by = \"point\": its hole is bored to the taper"),
     ('{ thread = "M10x1-6H", to = 11, cut_by = "die" }',
      "part.inside[0].cut_by: cut_by can not be 'die'. It is tap or point"),
     ('{ thread = "M10x1-6H", to = 11, cut_by = "point", undercut_dia = 9.8 }',

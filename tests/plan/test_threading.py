@@ -7,12 +7,13 @@ follows from the drill: M03 is the way a right-hand drill cuts.
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from typing import Any
 
 import pytest
 
-from tests.plan.bench import faults, kinds, machine_text, made, rack_without
+from tests.plan.bench import faults, kinds, machine_text, made, rack_text, rack_without
 from toolpath.commands.report import setup as entry
 from toolpath.commands.road import Made, MadeSetup
 from toolpath.errors import BadInput, CannotMake
@@ -23,6 +24,7 @@ COLLET = {"in": "collet"}
 HEAD = {"dia": 15, "to": 25}
 POINT = {"thread": "M10x1-6g", "to": 10, "cut_by": "point", "undercut": True}
 NUT = {"thread": "M10x1-6H", "to": 11, "cut_by": "point"}
+WIDE = {"bar": {"dia": 20, "length": 80}, "holdings": [COLLET]}
 HOLE = {"hole": 8.5, "deep": 14}
 
 
@@ -32,7 +34,8 @@ def row(base: dict[str, Any], **changes: Any) -> dict[str, Any]:
 
 
 def outside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
-    return {"bar": {"dia": 16, "length": 70}, "outside": [*rows, HEAD], "holdings": [COLLET], **job}
+    head = {**HEAD, "to": max(r["to"] for r in rows) + 12, **({"dia": 19} if "bar" in job else {})}
+    return {"bar": {"dia": 16, "length": 70}, "outside": [*rows, head], "holdings": [COLLET], **job}
 
 
 def inside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
@@ -40,7 +43,19 @@ def inside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
     return {**whole, "inside": list(rows), **job}
 
 
+SHARP = re.sub(r"(?m)^flat( *)= 0\.\d+", r"flat\1= 0.03", rack_text())
+SHARP_55 = re.sub(r"(?m)^angle( *)= 60", r"angle\1= 55", SHARP)
+
 JOBS: dict[str, dict[str, Any]] = {
+    "taper pipe": outside({"thread": "R 1/4", "to": 14, "cut_by": "point"}, rack=SHARP_55, **WIDE),
+    "taper pipe of 60 degrees": outside({"thread": "1/4 NPT", "to": 18, "cut_by": "point", "undercut_width": 6,
+                                         "undercut_dia": 10.5}, rack=SHARP, **WIDE),
+    "taper pipe, left hand": outside({"thread": "1/4 NPT LH", "to": 24, "cut_by": "point", "undercut_width": 10,
+                                      "undercut_dia": 10.5}, rack=SHARP, **WIDE),
+    "taper nut": inside({"thread": "Rc 1/4", "to": 14, "cut_by": "point"}, {"hole": 9, "deep": 18}, rack=SHARP_55,
+                        break_edges=0),
+    "any taper": outside({"thread": "12 x 1.25 60deg taper 1:16", "to": 14, "cut_by": "point"}, **WIDE),
+    "taper by die": outside({"thread": "1/4 NPT", "to": 16, "cut_by": "die"}, **WIDE),
     "screw": outside(row(POINT)),
     "unified": outside(row(POINT, thread="5/16-24 UNF-2A", undercut_width=6, to=14)),
     "left hand": outside(row(POINT, thread="M10x1-6g LH", undercut_width=6, to=16, undercut_dia=8)),
@@ -80,6 +95,12 @@ BY_POINT = {
     "ramp before a shoulder": ("right", 1, 1.0, 9.212, 9.324),
     "ramp at the end": ("right", 1, 1.0, 9.212, 9.324),
     "behind a smaller one": ("right", 1, 1.0, 9.212, 9.324),
+    # At the front, a chamfer behind the small end or the mouth: ISO 228-1 less 6/16 mm, and a sixteenth of the chamfer.
+    "taper pipe": ("right", 1, 25.4 / 19.0, 12.301 - 0.375 + (0.963 - 1.3) / 16.0, 12.301 - 0.375 + 2.263 / 16.0),
+    "taper pipe of 60 degrees": ("right", 1, 25.4 / 18.0, 0.47739 * 25.4 - 0.01, 0.47739 * 25.4 + 0.17),
+    "taper pipe, left hand": ("left", 1, 25.4 / 18.0, 0.47739 * 25.4 - 0.01, 0.47739 * 25.4 + 0.17),
+    "taper nut": ("right", 1, 25.4 / 19.0, 12.301 - (1.184 + 1.7) / 16.0, 12.301 + (1.7 - 1.184) / 16.0),
+    "any taper": ("right", 1, 1.25, 11.028 + 0.866 / 16.0, 11.160 + 0.866 / 16.0),
     "nut": ("right", 1, 1.0, 9.350, 9.500),
     "nut with relief": ("right", 1, 1.5, 15.026, 15.216),
     "nut with relief, blind": ("right", 1, 1.5, 15.026, 15.216),

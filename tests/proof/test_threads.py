@@ -136,6 +136,37 @@ def test_a_taper_keeps_its_pitch_diameter_at_the_wide_end() -> None:
     assert proof.threads[0].pitch_dia_mm == pytest.approx(8.928, abs=3e-3)
 
 
+@pytest.mark.parametrize("cut", [0.0, -1.0 / 40.0, -1.0 / 24.0, 1.0 / 32.0])
+def test_a_taper_is_measured_at_both_its_ends(cut: float) -> None:
+    """10.975 mm of 1 in 16 on diameter; passes on another cone leave the limits, 0.132 mm apart, at one end or both.
+
+    In the middle, where 5 mm were turned off its end, every one of them is right.
+    """
+    taper, long = -1.0 / 32.0, 10.975
+    part = ((0.0, 0.0), (0.0, 3.9), (-1.025, 4.925), (-12.0, 4.925 - taper * long), (-12.0, 3.85), (-15.5, 3.85))
+    cone = polyline([*part, (-15.5, 5.3), (-25.0, 5.3), (-25.0, 0.0)], close=True)
+    own = replace(OUTSIDE, taper=taper, begins=-1.025)
+    job = replace(own, taper=cut, crest=own.crest + (cut - taper) * long / 2.0, clear=7.5)
+    zone = replace(ZONE, taper=taper, root=4.925 - OUTSIDE.depth - 0.5)
+    proof = proven(text_of(job), zone, stock=(cone,), part=(cone,), goal=(cone,))
+    assert proof.threads[0].pitch_dia_mm == pytest.approx(8.928, abs=4e-3)
+    assert proof.refused and {"pitch-diameter", "thread-short"} & codes(proof)
+    assert codes(proven(text_of(own), zone, stock=(cone,), part=(cone,), goal=(cone,))) == set()
+
+
+def test_a_slight_error_of_the_cone_is_told_as_a_pitch_diameter() -> None:
+    """0.01 mm on the radius a mm steeper: 0.055 mm at either end on the radius, 0.11 on diameter; half of 0.132 is
+    borne."""
+    taper, long = -1.0 / 32.0, 10.975
+    part = ((0.0, 0.0), (0.0, 3.9), (-1.025, 4.925), (-12.0, 4.925 - taper * long), (-12.0, 3.85), (-15.5, 3.85))
+    cone = polyline([*part, (-15.5, 5.3), (-25.0, 5.3), (-25.0, 0.0)], close=True)
+    job = replace(OUTSIDE, taper=taper + 0.01, begins=-1.025, crest=4.925 + 0.01 * long / 2.0)
+    zone = replace(ZONE, taper=taper, root=4.925 - OUTSIDE.depth - 0.2)
+    found = proven(text_of(job), zone, stock=(cone,), part=(cone,), goal=(cone,)).findings
+    told = [f.text for f in found if f.code == "pitch-diameter"]
+    assert told and "where the taper's limits are" in told[0] and "let the passes follow the cone" in told[0]
+
+
 @settings(max_examples=12, deadline=None)
 @given(
     lead=st.sampled_from([0.5, 0.75, 1.0, 1.25, 1.5, 25.4 / 24.0]),

@@ -226,10 +226,12 @@ def zone(cut: CutThread) -> ThreadZone:
     least, greatest = pitch_limits(on)
     low, high = sorted((job.begins, job.ends))
     runs = (job.run_out, job.run_in) if job.way < 0.0 else (job.run_in, job.run_out)
+    crest = job.crest + job.taper * (high - job.begins)
     return ThreadZone(
         z=(low, high),
-        crest=job.crest,
-        root=job.crest + sign * job.depth,
+        crest=crest,
+        root=crest + sign * job.depth,
+        taper=job.taper,
         lead=job.lead,
         hand="left" if on.threaded.thread.left else "right",
         starts=job.starts,

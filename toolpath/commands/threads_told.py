@@ -71,6 +71,9 @@ def _head(inputs: Inputs, on: ThreadOn, surface: Surface) -> str:
 def _blank(inputs: Inputs, on: ThreadOn, surface: Surface) -> str:
     size = surface.dia or Size(2.0 * on.crest, 2.0 * on.crest, 2.0 * on.crest, "")
     verb = "drill" if on.threaded.cut_by == "tap" else "bore" if on.inside else "turn"
+    if on.taper:
+        ends = (figure(inputs, 2.0 * (on.crest + on.shift(z))) for z in (on.front, on.back))
+        return f"{verb} to a cone, dia {' to '.join(ends)}, 1 in {1.0 / on.threaded.thread.taper:g} on diameter"
     lower, upper = figure(inputs, size.lower), figure(inputs, size.upper)
     return f"{verb} to {figure(inputs, size.value)}, {lower} to {upper}"
 

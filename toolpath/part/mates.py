@@ -49,6 +49,8 @@ def closing(part: HalfSection, on: ThreadOn) -> Closing | None:
     mate = on.threaded.mate
     if mate is None:
         return None
+    if on.threaded.thread.taper:
+        raise BadInput("a taper thread closes on its flanks, not at a shoulder", right="Leave its mate out")
     return Closing(mate.reach, _full_depth(part, on)) if on.inside else _screw(part, on, mate)
 
 

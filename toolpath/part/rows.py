@@ -73,6 +73,7 @@ class Taper(Reach, frozen=True, kw_only=True):
     half_angle: float | None = None
     rising: bool | None = None
     start: float | None = None
+    threaded: Threaded | None = None
 
 
 class Curve(Reach, frozen=True, kw_only=True):

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from toolpath.errors import BadInput, CannotMake
 from toolpath.part.figures import mm
-from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Groove, Neck, Row, Sharp, Threaded, ThreadRow
+from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Groove, Neck, Row, Sharp, Taper, Threaded, ThreadRow
 from toolpath.quantity import Size
 from toolpath.shop.drills import every_set
 from toolpath.shop.threads import Thread, limits
@@ -43,6 +43,7 @@ class ThreadOn(Struct, frozen=True):
     crest:   as turned or bored; pitch: the middle of its limits; root: as deep as its mate needs
     deepest: to where a sound thread may go: the least root of a screw, the greatest of a hole
     relief:  (z, z) of the groove at its end, high and low, or None; it lies behind the thread as the rows run
+    taper:   change of all these radii per mm towards +z; they are those at `front`
     """
 
     threaded: Threaded
@@ -55,23 +56,28 @@ class ThreadOn(Struct, frozen=True):
     root: float
     deepest: float
     relief: tuple[float, float] | None
+    taper: float = 0.0
 
     @property
     def inside(self) -> bool:
         return self.chain != "outside"
+
+    def shift(self, z: float) -> float:
+        """How much larger all radii are at z than at the front, mm."""
+        return self.taper * (z - self.front)
 
 
 def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = None) -> Size:
     """Diameter to turn or bore before the thread is cut, with its limits; a tapped hole has that of its drill.
 
     drill: diameter of the tap drill, mm, where the row names one
-    Errors: BadInput when no drill lies within the limits of the hole, and for a taper thread.
+    Errors: BadInput when no drill lies within the limits of the hole, and for a taper thread by tap.
     """
     span = bore(thread) if inside else blank(thread)
-    if thread.taper:
+    if thread.taper and cut_by == "tap":
         raise BadInput(
-            f"{thread.in_full} is a taper thread, and a thread row is cut on a cylinder",
-            right="Parallel threads alone are made: a parallel pipe thread is G, as G 1/4",
+            f"{thread.in_full} is a taper thread, and no drill or taper reamer before its tap is known here",
+            right='Write cut_by = "point": its hole is bored to the taper',
         )
     if drill is not None and cut_by != "tap":
         raise BadInput(
@@ -124,7 +130,7 @@ def groove(thread: Thread, *, inside: bool, width: float | None, dia: Size | Non
 def _refuse_shallow(thread: Thread, dia: Size, *, inside: bool) -> None:
     """BadInput for a relief in which the end of a point would still stand in metal."""
     form = profile(thread)
-    root = form.hole_major if inside else form.root
+    root = form.hole_major + thread.at_mouth if inside else form.root
     if (dia.value < root) if inside else (dia.value > root):
         side = "larger" if inside else "smaller"
         raise BadInput(
@@ -160,7 +166,7 @@ def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool, where: str = "par
                 where=f"{where}[{k}]",
                 right="Make the row longer, or write a smaller undercut_width",
             )
-        out.append((k, Cylinder(dia=row.dia, to=to, length=length, made=made, threaded=row.threaded)))
+        out.append((k, _crest(row, to=to, length=length, made=made, inside=inside)))
         if row.undercut:
             wall = RELIEF_WALL if not inside else 0.0
             neck = Neck(
@@ -174,9 +180,18 @@ def expanded(rows: Iterable[tuple[int, Row]], *, inside: bool, where: str = "par
     return out
 
 
+def _crest(row: ThreadRow, *, to: float | None, length: float | None, made: str, inside: bool) -> Cylinder | Taper:
+    """What the thread is cut on: a cylinder, or a cone whose small end the screw goes in with."""
+    taper = row.threaded.thread.taper
+    if not taper:
+        return Cylinder(dia=row.dia, to=to, length=length, made=made, threaded=row.threaded)
+    lean = math.atan(taper / 2.0)
+    return Taper(half_angle=lean, rising=not inside, start=row.dia.value, to=to, length=length, threaded=row.threaded)
+
+
 def refuse_no_room(row: Row, z: float, following: Sequence[Row]) -> None:
     """BadInput when the relief of a thread row leaves nothing of its cylinder, which begins at z."""
-    if not isinstance(row, Cylinder) or row.threaded is None or row.to is None or row.to > -z:
+    if not isinstance(row, Cylinder | Taper) or row.threaded is None or row.to is None or row.to > -z:
         return
     neck = following[0] if following and isinstance(following[0], Neck) else None
     end = row.to if neck is None or neck.to is None else neck.to
@@ -208,17 +223,23 @@ def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> Thre
     found, form = limits(threaded.thread), profile(threaded.thread)
     own = found.hole if inside else found.screw
     beside = [z for n in _neck_of(k, places) for z in (places[n].a[0], places[n].b[0])]
+    (back, low), (front, crest) = sorted((here.a, here.b))
+    taper = (crest - low) / (front - back) if threaded.thread.taper else 0.0
+    mouth = threaded.thread.at_mouth if inside else 0.0
+    # A taper has its stated diameters where its row begins: so much off that it is larger at its front, on the radius.
+    off = crest - (bore if inside else blank)(threaded.thread).middle / 2.0 if taper else 0.0
     return ThreadOn(
         threaded=threaded,
         chain=chain,
         element=k,
-        front=max(here.a[0], here.b[0]),
-        back=min(here.a[0], here.b[0]),
-        crest=here.a[1],
-        pitch=(own.pitch.middle if own else form.pitch_dia) / 2.0,
-        root=(form.hole_major if inside else form.minor) / 2.0,
-        deepest=_deepest(threaded.thread, inside=inside) / 2.0,
+        front=front,
+        back=back,
+        crest=crest,
+        pitch=(own.pitch.middle if own else form.pitch_dia + mouth) / 2.0 + off,
+        root=((form.hole_major if inside else form.minor) + mouth) / 2.0 + off,
+        deepest=_deepest(threaded.thread, inside=inside) / 2.0 + off,
         relief=(max(beside), min(beside)) if beside else None,
+        taper=taper,
     )
 
 
@@ -232,5 +253,5 @@ def _deepest(thread: Thread, *, inside: bool) -> float:
     """Diameter to which a sound thread may go: by the limits, else that of the form."""
     found, form = limits(thread), profile(thread)
     if inside:
-        return max(found.hole.major.greatest if found.hole else 0.0, form.hole_major)
+        return max(found.hole.major.greatest if found.hole else 0.0, form.hole_major + thread.at_mouth)
     return min(found.screw.minor.least if found.screw else math.inf, form.root)

@@ -17,7 +17,7 @@ from toolpath.geometry.elements import Element, Line
 from toolpath.part.figures import dia, plain
 from toolpath.part.joints import Asked, assign
 from toolpath.part.necks import front_wall, neck_ends
-from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Neck, Round, Row, Sharp, SurfaceRow, Threaded
+from toolpath.part.rows import Chamfer, CornerRow, Cylinder, Neck, Round, Row, Sharp, SurfaceRow, Taper, Threaded
 from toolpath.part.surfaces import element, named, start_of
 from toolpath.part.threads import expanded, refuse_no_room
 from toolpath.quantity import Size
@@ -117,7 +117,7 @@ class Walk(ABC):
         refuse_no_room(row, self.z, self.surfaces[self.done :])
         e = self.element(row, before)
         self.add(e, k, named(row, e, inside=self.inside), size=getattr(row, "dia", None), made=getattr(row, "made", ""))
-        if isinstance(row, Cylinder) and row.threaded:
+        if isinstance(row, Cylinder | Taper) and row.threaded:
             self.pieces[-1] = replace(self.pieces[-1], threaded=row.threaded)
         self.open = [len(self.pieces) - 1]
 

@@ -320,7 +320,14 @@ def _taper(read: RowReader) -> Taper:
             "taper_to says already which way the taper goes", where=f"{read.where}.goes", right="Leave goes out"
         )
     half = half if included is None else included / 2.0
-    return Taper(end=end, half_angle=half, rising=rising, start=read.dia("from_dia"), **read.reach())
+    return Taper(
+        end=end,
+        half_angle=half,
+        rising=rising,
+        start=read.dia("from_dia"),
+        to=read.length("to"),
+        length=read.length("length"),
+    )
 
 
 def _curve(read: RowReader, kind: str) -> Curve:

@@ -27,6 +27,9 @@ FLANK_RELIEF = math.radians(1.0)
 STILL_THERE = 0.1
 """mm of metal left in a relief from which it is none."""
 
+RAMP_FAR = 3.0
+"""Lengths of a ramp within which it begins, with what it stands back from a shoulder."""
+
 RAMP_STEPS = 32
 """Places on a ramp at which the tool's reach is looked at."""
 
@@ -90,7 +93,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
     begins, ends = (on.front, on.back) if to_chuck else (on.back, on.front)
     run_out, ramped = room, False
     if not to_chuck:
-        run_out = max(data.stopping.value, request.machine.clearance)
+        run_out = max(data.stopping.value, _in_front(request, on) + request.machine.clearance)
     elif on.relief is None:
         ramped = True
         ends += run_out + _stand_back(request, on, run_out, tool)
@@ -101,7 +104,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
                 "it to leave the metal on a ramp: less than a turn is left. Make it longer, or write undercut = true"
             )
     return Threading(
-        crest=on.crest,
+        crest=on.crest + on.shift(begins),
         depth=data.whole.value,
         half_angle=own.angle / 2.0,
         lead=own.lead,
@@ -114,6 +117,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
         least=min(data.finest.value, data.depth.value / 2.0),
         inside=on.inside,
         starts=own.starts,
+        taper=on.taper,
         ramped=ramped,
         springs=round(data.springs.value) if request.springs is None else request.springs,
         infeed=Infeed(request.infeed.removesuffix(" clear")),
@@ -135,7 +139,8 @@ def _refuse_over_mouth(on: ThreadOn, ends: float) -> None:
 def _clear(request: Request, on: ThreadOn) -> float:
     """Radius at which the point travels back."""
     clearance = min(request.machine.clearance, on.crest / 2.0)
-    return on.crest - clearance if on.inside else on.crest + clearance
+    ends = (on.crest, on.crest + on.shift(on.back))
+    return min(ends) - clearance if on.inside else max(ends) + clearance
 
 
 def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
@@ -190,10 +195,11 @@ def form_of(on: ThreadOn) -> ThreadForm:
 
 
 def pitch_limits(on: ThreadOn) -> tuple[float, float]:
-    """Least and greatest pitch diameter, mm; (0, 0) where the standard gives none."""
+    """Least and greatest pitch diameter at its front, mm; (0, 0) where the standard gives none."""
     found = limits(on.threaded.thread)
     own = found.hole if on.inside else found.screw
-    return (own.pitch.least, own.pitch.greatest) if own else (0.0, 0.0)
+    off = 2.0 * on.pitch - own.pitch.middle if own and on.taper else 0.0
+    return (own.pitch.least + off, own.pitch.greatest + off) if own else (0.0, 0.0)
 
 
 def _room(request: Request, on: ThreadOn, tool: Tool) -> float:
@@ -202,7 +208,8 @@ def _room(request: Request, on: ThreadOn, tool: Tool) -> float:
         return RAMP * on.threaded.thread.pitch
     sign, wide = _sign(on), on.back - on.relief[1]
     # Where the point is at full depth, this much of it stands beside what lies behind the relief.
-    behind = ((e, _top(e, sign) - sign * on.root) for e in _behind(request, on, on.relief[1]))
+    deep = _end(request, on, tool) + sign * on.shift(on.back)
+    behind = ((e, _top(e, sign) - deep) for e in _behind(request, on, on.relief[1]))
     beside = max((_beside(tool, h) - (on.relief[1] - _near(e)) for e, h in behind), default=0.0)
     if wide - beside <= KEEP_OFF:
         raise CannotMake(
@@ -215,15 +222,30 @@ def _room(request: Request, on: ThreadOn, tool: Tool) -> float:
 def _stand_back(request: Request, on: ThreadOn, run_out: float, tool: Tool) -> float:
     """mm by which a ramp must end before the row does, so that the tool keeps off what stands over the crest there."""
     sign = _sign(on)
-    deep, out = sign * on.root, sign * _clear(request, on)
+    # On a taper the ramp begins where the root of a screw lies a little lower than at its end.
+    begins = on.back + (0.0 if on.inside else RAMP_FAR * run_out)
+    deep, out = _end(request, on, tool) + sign * on.shift(begins), sign * _clear(request, on)
     steps = [k / RAMP_STEPS for k in range(RAMP_STEPS + 1)]
     need = 0.0
     for e in _behind(request, on, on.back):
         top = _top(e, sign)
-        if top > sign * on.crest + SAME:
+        if top > sign * (on.crest + on.shift(on.back)) + SAME:
             reach = max(_beside(tool, top - (deep + t * (out - deep))) - run_out * (1.0 - t) for t in steps)
             need = max(need, reach + KEEP_OFF - (on.back - _near(e)))
     return need
+
+
+def _end(request: Request, on: ThreadOn, tool: Tool) -> float:
+    """Where the point's end is at full depth, at the front of the thread, as (sign x radius)."""
+    return _sign(on) * on.crest - refuse_unfit(tool, request.machine, form_of(on)).value
+
+
+def _in_front(request: Request, on: ThreadOn) -> float:
+    """mm from the front of a thread to where nothing stands over its root any more: its chamfer, or a pilot."""
+    sign = _sign(on)
+    ends = (max(e.a[0], e.b[0]) for e in _chain(request, on) if min(e.a[0], e.b[0]) >= on.front - SAME
+            and _top(e, sign) > sign * on.deepest + SAME)  # fmt: skip
+    return max(ends, default=on.front) - on.front
 
 
 def _top(e: Element, sign: float) -> float:

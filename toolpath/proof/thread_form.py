@@ -201,12 +201,30 @@ def _starts(pieces: Array, zone: ThreadZone) -> Iterator[tuple[str, str, float]]
 
 
 def _full_length(middle: _Section, own: list[Pass], zone: ThreadZone, setting: Setting) -> Iterator[Finding]:
-    """An end of the zone where the groove is narrower than in the middle."""
+    """An end of the zone where the groove is narrower than in the middle, or off a taper's cone."""
     wide = middle.width(middle.crest)
     for z in zone.z:
         end = _section(own, zone, z)
         if end is None or end.width(end.crest) < wide - 4.0 * setting.contact_tolerance * zone.starts:
             yield _short(own, z)
+        elif zone.taper:
+            yield from _along(end, own, zone, setting, z=z)
+
+
+def _along(end: _Section, own: list[Pass], zone: ThreadZone, setting: Setting, *, z: float) -> Iterator[Finding]:
+    """A pitch diameter that leaves its limits at an end of a taper: the passes do not follow its cone."""
+    pitch, slack = end.pitch_radius(), 2.0 * setting.contact_tolerance
+    aside = 2.0 * (zone.crest_at(z) - zone.crest)
+    least, greatest = (d + aside for d in zone.pitch_dia)
+    if zone.pitch_dia == (0.0, 0.0) or least - slack <= 2.0 * pitch <= greatest + slack:
+        return
+    text = (
+        f"the pitch diameter comes to {2.0 * pitch:.3f} mm at z {z:.3f}, where the taper's limits are {least:.3f} to "
+        f"{greatest:.3f}; let the passes follow the cone"
+    )
+    off = max(least - 2.0 * pitch, 2.0 * pitch - greatest)
+    line, tool = own[-1].moves[0].line, own[-1].tool.number
+    yield finding("pitch-diameter", text, line=line, tool=tool, at=(z, pitch), size=off)
 
 
 def _short(own: list[Pass], z: float) -> Finding:

@@ -69,9 +69,42 @@ def test_taper_pipe(size: str) -> None:
     assert at_end + by_hand * thread.taper == pytest.approx(e1, abs=5.1e-6)
     assert math.degrees(math.atan(thread.taper / 2)) == pytest.approx(1.7899, abs=1e-4)
     found = limits(thread)
-    assert (found.screw, found.hole) == (None, None)
-    assert f"({by_hand:.4f} in)" in found.said[1]
+    assert found.screw is not None and found.hole is not None
+    assert found.screw.pitch.middle / INCH == pytest.approx(e0, abs=5.1e-6)  # at the small end
+    assert found.hole.pitch.middle / INCH == pytest.approx(e1, abs=5.1e-6)  # at the mouth
+    turn = thread.pitch / 16.0  # a turn either way by the gauge (the standard, from memory), so much on diameter
+    assert found.screw.pitch.greatest - found.screw.pitch.least == pytest.approx(2.0 * turn)
+    assert f"({by_hand:.4f} in)" in found.said[2]
     assert f"{size} NPT" in TAPER_PIPE.known()
+
+
+# ISO 7-1 from memory: gauge length, mm; turns that its plane may lie off along a screw, and in a hole: 1 and 1 1/4.
+GAUGE = {"1/8": 4.0, "1/4": 6.0, "3/8": 6.4, "1/2": 8.2, "3/4": 9.5, "1": 10.4}
+
+
+@pytest.mark.parametrize("line", G.strip().splitlines())
+def test_taper_pipe_of_iso_7_is_the_parallel_one_in_its_gauge_plane(line: str) -> None:
+    """Its diameters there are the published ones of ISO 228-1; a gauge length before it they are a sixteenth less."""
+    size, *figures = line.split()
+    _, pitch, major, d2, d1, *_ = map(float, figures)
+    screw, hole = read_thread(f"R {size}"), read_thread(f"Rc {size}")
+    one, other = limits(screw).screw, limits(hole).hole
+    assert one is not None and other is not None
+    assert screw.pitch == pytest.approx(pitch, abs=5.1e-4) and screw.taper == 1.0 / 16.0
+    assert one.major.middle + GAUGE[size] / 16.0 == pytest.approx(major)
+    assert one.pitch.middle + GAUGE[size] / 16.0 == pytest.approx(d2, abs=1.1e-3)
+    assert (other.major.middle, other.minor.middle) == (pytest.approx(major), pytest.approx(d1, abs=1.1e-3))
+    assert (one.pitch.greatest - one.pitch.least) * 8.0 == pytest.approx(pitch, abs=0.05)
+    assert (other.pitch.greatest - other.pitch.least) * 8.0 == pytest.approx(1.25 * pitch, abs=0.05)
+
+
+def test_any_taper() -> None:
+    """1 in 16 like a pipe thread's; limits are those of the straight one, at the small end and the mouth."""
+    taper, straight = read_thread("12 x 1.25 60deg taper 1:16"), read_thread("12 x 1.25 60deg")
+    assert taper.taper == 1.0 / 16.0 and limits(taper).screw == limits(straight).screw
+    assert read_thread("1/2 in x 20 tpi 55deg taper 1 in 10").taper == 0.1
+    with pytest.raises(BadInput, match=r"1:4 is no taper of a thread\. It goes from 1:5 to 1:200 on diameter"):
+        read_thread("12 x 1.25 60deg taper 1:4")
 
 
 @pytest.mark.parametrize(
@@ -80,8 +113,8 @@ def test_taper_pipe(size: str) -> None:
         ("G 1/3", "G 1/3 is not in the table. The nearest is G 3/8"),
         ("1/3 NPT", "1/3 NPT is not in the table. The nearest is 3/8 NPT"),
         ("1/4-20 NPT", "1/4 NPT has no 20 threads to the inch. It has 18"),
-        ("1/4 BSPT", "taper pipe threads of ISO 7-1 (R, Rc, BSPT) are not known here. Known are parallel G 1/4"),
-        ("R 1/4", "taper pipe threads of ISO 7-1"),
+        ("Rp 1/4", "parallel holes for taper pipe threads (Rp) are not known here. A parallel thread of nearly its"),
+        ("R 1/3", "R 1/3 is not in the table. The nearest is R 3/8"),
         ("Tr 13x3", "Tr 13 is not in the table. The nearest is Tr 12x3"),
         ("Tr 12x4", "Tr 12 has no pitch of 4 mm. It has 3, 2"),
         ("Tr 12x3-8e", "the limits of 8e are not known here"),
@@ -101,6 +134,9 @@ def test_a_near_miss(text: str, message: str) -> None:
         ('G 1/2"', "G 1/2"),
         ("1/4-18 NPT", "1/4-18 NPT"),
         ("NPT 1/4", "1/4-18 NPT"),
+        ("1/4 BSPT", "R 1/4"),
+        ("r1/2", "R 1/2"),
+        ('Rc 1/2"', "Rc 1/2"),
     ],
 )
 def test_pipe_spellings(text: str, named: str) -> None:

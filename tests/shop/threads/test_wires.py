@@ -15,7 +15,7 @@ from toolpath.shop.threads.forms import profile
 from toolpath.shop.threads.standards import known_threads
 from toolpath.shop.threads.wires import best_wire, over_wires, steep, wire_range
 
-STRAIGHT = [name for name in known_threads() if "NPT" not in name]
+STRAIGHT = [name for name in known_threads() if not read_thread(name).taper]
 
 
 # Best wire and constant C of M = E + C for 60 degrees, inches, by tpi: handbook table of wires (from memory).

@@ -1,4 +1,7 @@
-"""Any diameter, pitch and angle: `12 x 1.25 60deg`, `1/2 in x 20 tpi 55deg`, where no standard has it."""
+"""Any diameter, pitch and angle: `12 x 1.25 60deg`, `1/2 in x 20 tpi 55deg`, where no standard has it.
+
+`12 x 1.25 60deg taper 1:16` is a taper on diameter; its diameter is that at a screw's small end and a hole's mouth.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,9 @@ _DIA = rf"(?:\d+[ -]+)?\d+ */ *\d+{_UNIT}|(?:{NUMBER}){_UNIT}"
 PATTERN = (
     rf"(?i)(?P<dia>{_DIA}){BY}(?:(?P<tpi>{NUMBER}) *tpi|(?P<pitch>{_DIA})(?: *\( *P *(?P<of>{NUMBER}) *\))?)"
     rf"[ ,-]*(?P<angle>{NUMBER}) *(?:deg(?:rees)?|°)"
+    rf"(?:[ ,]*taper *1 *(?::|in) *(?P<taper>{NUMBER}))?"
 )
+LEAST_TAPER, GREATEST_TAPER = 5.0, 200.0  # of length to 1 of diameter; steeper it is a scroll, flatter a cylinder
 LEAST_ANGLE, GREATEST_ANGLE = 15.0, 100.0  # degrees; beyond it is no screw thread
 
 
@@ -39,11 +44,12 @@ def read(match: re.Match[str]) -> Thread:
             f"a lead of {lead:g} is no whole number of pitches of {pitch:g}", right="Write 20 x 4 (P2) 60deg"
         )
     in_range(diameter, pitch, text=match[0])
+    taper = _taper(match["taper"])
     angle = math.radians(degrees)
     form = form_of(angle)
     written = f"{match['tpi']} tpi" if match["tpi"] else f"{lead:g}" + (f"(P{pitch:g})" if starts > 1 else "")
     return Thread(
-        designation=f"{diameter:g} x {written} {degrees:g}deg",
+        designation=f"{diameter:g} x {written} {degrees:g}deg" + (f" taper 1:{match['taper']}" if taper else ""),
         standard="free",
         series="",
         form=FREE if form == "trapezoidal" else form,
@@ -53,7 +59,18 @@ def read(match: re.Match[str]) -> Thread:
         angle=angle,
         screw_class="6g",
         hole_class="6H",
+        taper=taper,
     )
+
+
+def _taper(text: str | None) -> float:
+    """Change of diameter along the axis; BadInput for one that is no taper of a thread."""
+    if text is None:
+        return 0.0
+    if not LEAST_TAPER <= number(text) <= GREATEST_TAPER:
+        right = f"It goes from 1:{LEAST_TAPER:g} to 1:{GREATEST_TAPER:g} on diameter"
+        raise BadInput(f"1:{text} is no taper of a thread", right=right)
+    return 1.0 / number(text)
 
 
 def limits(thread: Thread) -> ThreadLimits:

@@ -1,4 +1,6 @@
-"""Pipe threads: parallel `G 1/4`, `G 1/4 B` (ISO 228-1), taper `1/4 NPT`, `1/4-18 NPT` (ASME B1.20.1)."""
+"""Pipe threads: parallel `G 1/4`, `G 1/4 B` (ISO 228-1), taper `1/4 NPT`, `1/4-18 NPT` (ASME B1.20.1), `R 1/4`,
+`Rc 1/4` (ISO 7-1). Of a taper thread every diameter is that at a screw's small end and at a hole's mouth.
+"""
 
 from __future__ import annotations
 
@@ -10,8 +12,8 @@ from typing import Any
 
 from toolpath.errors import BadInput
 from toolpath.quantity.units import INCH
-from toolpath.shop.threads.forms import form_angle
-from toolpath.shop.threads.thread import Limits, Standard, Thread, ThreadLimits, span
+from toolpath.shop.threads.forms import form_angle, profile
+from toolpath.shop.threads.thread import Limits, Span, Standard, Thread, ThreadLimits, span
 from toolpath.shop.threads.words import INCHES, MARK, inch_named, inches
 
 PARALLEL = rf"(?i)(?:G *(?P<inches>{INCHES}){MARK}|(?P<old>{INCHES}){MARK} *BSPP?)(?: *-? *(?P<class>[AB]))?"
@@ -29,8 +31,9 @@ def known() -> tuple[str, ...]:
 
 
 def known_tapers() -> tuple[str, ...]:
-    """Every NPT size."""
-    return tuple(f"{size} NPT" for size in _table()["NPT"])
+    """Every taper size: R and Rc, NPT."""
+    iso = tuple(f"{word} {size}" for word in ("R", "Rc") for size in _table()["R"])
+    return (*iso, *(f"{size} NPT" for size in _table()["NPT"]))
 
 
 def read(match: re.Match[str]) -> Thread:
@@ -69,10 +72,13 @@ def limits(thread: Thread) -> ThreadLimits:
 
 
 def read_taper(match: re.Match[str]) -> Thread:
-    """The NPT thread that is meant. diameter: that of the crests at the small end, where the pitch diameter is E0."""
-    if (match["word"] or match["front"]).upper() != "NPT":
-        right = f"Known are parallel G {match['inches'] or match['behind']}, and NPT, which fits neither"
-        raise BadInput("taper pipe threads of ISO 7-1 (R, Rc, BSPT) are not known here", right=right)
+    """The taper thread that is meant. diameter: that of the crests at the small end of a screw."""
+    word, asked = (match["word"] or match["front"]).upper(), match["inches"] or match["behind"]
+    if word == "RP":
+        right = f"A parallel thread of nearly its size is G {asked}, a taper hole Rc {asked}"
+        raise BadInput("parallel holes for taper pipe threads (Rp) are not known here", right=right)
+    if word != "NPT":
+        return _whitworth_taper("Rc" if word == "RC" else "R", asked)
     size = _size(match["inches"] or match["behind"], "NPT", "{} NPT")
     outside, count = _table()["NPT"][size][:2]
     if match["tpi"] and float(match["tpi"]) != count:
@@ -88,18 +94,61 @@ def read_taper(match: re.Match[str]) -> Thread:
         pitch=pitch,
         angle=form_angle("taper"),
         taper=TAPER_RATIO,
+        gauge=_table()["NPT"][size][2] * INCH,
+    )
+
+
+def _whitworth_taper(word: str, asked: str) -> Thread:
+    """R or Rc: in its gauge plane it is the G thread of its size."""
+    size = _size(asked, "R", f"{word} {{}}")
+    count, major = _table()["G"][size][:2]
+    gauge = _table()["R"][size][0]
+    return Thread(
+        designation=f"{word} {size}",
+        standard="taper pipe",
+        series="R",
+        form="whitworth",
+        diameter=major - TAPER_RATIO * gauge,
+        pitch=INCH / count,
+        angle=form_angle("whitworth"),
+        taper=TAPER_RATIO,
+        gauge=gauge,
     )
 
 
 def taper_limits(thread: Thread) -> ThreadLimits:
-    """A taper thread has no limits of diameter: a gauge turned on by hand tells it, one turn either way."""
+    """What the place of the gauge plane leaves of the diameters: at a screw's small end, at a hole's mouth.
+
+    A gauge screwed on by hand tells a taper thread; all its diameters go up and down together.
+    """
+    if thread.series == "R":
+        size = thread.designation.split(" ", 1)[1]
+        gauge, along, in_hole, full = _table()["R"][size]
+        return ThreadLimits(_gauged(thread, along, 0.0), _gauged(thread, in_hole, thread.at_mouth), (
+            "ISO 7-1, its table from memory; taper 1 in 16 on diameter, 1.790 deg a side",
+            "diameters of the screw are those at its small end, of the hole at its mouth",
+            f"gauge length {gauge:.1f} mm, {along:g} mm more or less; full thread {full:.1f} mm",
+        ))  # fmt: skip
     size = thread.designation.split("-")[0]
     by_hand, full = (length * INCH for length in _table()["NPT"][size][2:])
-    return ThreadLimits(None, None, (
-        "ASME B1.20.1; diameters are those at the small end, taper 1 in 16 on diameter, 1.790 deg a side",
+    turn = thread.pitch
+    return ThreadLimits(_gauged(thread, turn, 0.0), _gauged(thread, turn, thread.at_mouth), (
+        "ASME B1.20.1; taper 1 in 16 on diameter, 1.790 deg a side",
+        "diameters of the screw are those at its small end, of the hole at its mouth",
         f"by hand {by_hand:.2f} mm ({by_hand / INCH:.4f} in), full thread {full:.2f} mm ({full / INCH:.4f} in)",
-        "gauged by turns, one more or less, not by diameters; holes are not told here",
+        "gauged by turns, one more or less: so much the diameters vary, all together",
     ))  # fmt: skip
+
+
+def _gauged(thread: Thread, along: float, larger: float) -> Limits:
+    """Diameters that are `larger` mm than at the small end, the gauge plane lying `along` mm off either way."""
+    form, off = profile(thread), thread.taper * along
+
+    def both_ways(dia: float) -> Span:
+        return span(dia + larger - off, dia + larger + off)
+
+    minor = form.minor if larger else form.root
+    return Limits(both_ways(thread.diameter), both_ways(form.pitch_dia), both_ways(minor))
 
 
 def _size(text: str, table: str, written: str) -> str:

@@ -36,7 +36,7 @@ def blank(thread: Thread) -> Span:
 
 
 def bore(thread: Thread) -> Span:
-    """Diameter to drill or bore before a tap or an inside point, mm."""
+    """Diameter to drill or bore before a tap or an inside point, mm; of a taper that at its mouth."""
     found = limits(thread).hole
     minor = profile(thread).minor
     return span(minor, minor) if found is None else found.minor
@@ -52,5 +52,6 @@ def start(thread: Thread) -> Start:
 
 def mouth(thread: Thread) -> Start:
     """Countersink of a hole: to a little over its major diameter."""
-    dia = round(MOUTH * profile(thread).hole_major, 3)
-    return Start(dia, MOUTH_ANGLE, round((dia - profile(thread).minor) / 2.0 / math.tan(MOUTH_ANGLE / 2.0), 3))
+    dia = round(MOUTH * (profile(thread).hole_major + thread.at_mouth), 3)
+    bare = profile(thread).minor + thread.at_mouth
+    return Start(dia, MOUTH_ANGLE, round((dia - bare) / 2.0 / math.tan(MOUTH_ANGLE / 2.0), 3))

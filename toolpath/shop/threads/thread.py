@@ -67,6 +67,7 @@ class Thread(Struct, frozen=True, kw_only=True):
     designation: in full, without class and hand; standard: a key of `standards.STANDARDS`; series: within it
     diameter: nominal; pitch: crest to crest; both mm. angle: between the flanks, rad. form: a name in forms.toml
     screw_class, hole_class: as written, or the usual ones of the standard. taper: mm on diameter per mm of length
+    gauge: of a taper, mm from a screw's small end to the plane whose diameters a hole has at its mouth
     """
 
     designation: str
@@ -81,6 +82,12 @@ class Thread(Struct, frozen=True, kw_only=True):
     screw_class: str = ""
     hole_class: str = ""
     taper: float = 0.0
+    gauge: float = 0.0
+
+    @property
+    def at_mouth(self) -> float:
+        """mm on diameter by which a taper is larger at the mouth of its hole than at the small end of its screw."""
+        return self.taper * self.gauge
 
     @property
     def lead(self) -> float:
