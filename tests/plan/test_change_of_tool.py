@@ -159,6 +159,17 @@ def test_the_change_point_clears_the_longest_tool_of_the_rack() -> None:
     assert z >= 1.0 + 20.0
 
 
+def test_the_machine_file_may_put_the_change_point_farther_out_and_no_nearer() -> None:
+    machine = msgspec.structs.replace(lathe(), change_x=80.0, change_z=60.0)
+    far = made(request(arbor(), machine=machine))
+    assert far.plan.change_point == (60.0, 80.0) and far.stops == []
+    assert all(s.at == (60.0, 80.0) for s in far.program.steps if isinstance(s, ToolCall))
+    for key in ("change_x", "change_z"):
+        near = msgspec.structs.replace(lathe(), **{key: 15.0})
+        with pytest.raises(CannotMake, match=f"{key} = 15 in the machine file changes tools too near: .* mm clear"):
+            plan(request(arbor(), machine=near))
+
+
 # ---------------------------------------------------------------- the header
 
 

@@ -105,7 +105,9 @@ def make(
 
 def _dry(setup: MadeSetup, inputs: Inputs, dialect: Dialect) -> MadeSetup:
     """The set-up with the text of its dry run, which must read back as well."""
-    text = write(dry_run(setup.plan.program, inputs.machine), dialect)
+    tools = tools_of(setup.plan.operations)
+    dry = dry_run(setup.plan.program, inputs.machine, nose_z=setup.plan.work.nose_z, tools=tools)
+    text = write(dry, dialect)
     read(text.text, dialect, file=f"dry run of set-up {setup.plan.name}", noses=noses(inputs.tools))
     return replace(setup, text=text)
 

@@ -6,6 +6,8 @@ along z by as much as it goes deep, and is never lifted in x: what it shows is w
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
@@ -26,6 +28,7 @@ from toolpath.motion import (
 )
 from toolpath.plan.steps import rpm_at
 from toolpath.shop.machine import Machine
+from toolpath.shop.tools import Tool
 
 MOVES = (Rapid, Cut, ArcCut, ThreadCut)
 
@@ -35,14 +38,20 @@ NOTES = (
 )
 
 
-def dry_run(program: Program, machine: Machine) -> Program:
-    """The program as a dry run. CannotMake when the machine has not the travel for it."""
+def dry_run(program: Program, machine: Machine, *, nose_z: float, tools: Iterable[Tool]) -> Program:
+    """The program as a dry run. CannotMake when the machine has not the travel for it, or its tailstock is in the way.
+
+    nose_z: of the hold, where the program's zero is; tools: those of the program
+    """
     shift = stand_off(program, machine)
     _refuse_travel(program, shift, machine)
+    room = _room(program, shift, {t.number: t for t in tools}) - nose_z
+    _refuse_tailstock(room, machine)
     operations = tuple(_operation(op, shift, program.home, machine=machine) for op in program.operations)
     home = None if program.home is None else (program.home[0] + shift, program.home[1])
     note = f"Everything stands {shift:.3f} mm farther out along Z than in the program itself."
-    return replace(program, header=(*NOTES, note, *program.header), operations=operations, home=home)
+    notes = (*NOTES, note, *_tailstock(room, machine))
+    return replace(program, header=(*notes, *program.header), operations=operations, home=home)
 
 
 def stand_off(program: Program, machine: Machine) -> float:
@@ -60,6 +69,32 @@ def _refuse_travel(program: Program, shift: float, machine: Machine) -> None:
             f"a dry run stands {shift:.1f} mm farther out and takes {needs:.1f} mm of travel along Z, the machine has "
             f"{machine.travel_z:g}. Run the program itself with the chuck empty and the spindle stopped at its switch"
         )
+
+
+def _room(program: Program, shift: float, tools: Mapping[int, Tool]) -> float:
+    """z up to which tools and what carries them go, mm."""
+    ahead = {
+        n: max((e.bounds()[2] for chain in (t.outline, *t.holder) for e in chain), default=0.0)
+        for n, t in tools.items()
+    }
+    moves = (s for s in program.steps if isinstance(s, MOVES))
+    return max((max(s.start[0], s.end[0]) + ahead.get(s.state.tool, 0.0) + shift for s in moves), default=0.0)
+
+
+def _refuse_tailstock(room: float, machine: Machine) -> None:
+    if machine.tailstock and 0.0 < machine.tailstock_room < room:
+        raise CannotMake(
+            f"a dry run goes out to {room:.0f} mm from the nose of the hold, and the tailstock, pushed back, leaves "
+            f"{machine.tailstock_room:g} mm (tailstock_room in the machine file). Take it off the bed and say "
+            "tailstock = false for this run, or run the program itself with the chuck empty and the spindle stopped"
+        )
+
+
+def _tailstock(room: float, machine: Machine) -> tuple[str, ...]:
+    """What is to be done with a tailstock."""
+    if not machine.tailstock:
+        return ()
+    return (f"Tailstock: off the bed, or pushed back until {room:.0f} mm are free from the nose of the hold.",)
 
 
 def _operation(op: Operation, shift: float, home: Point | None, *, machine: Machine) -> Operation:

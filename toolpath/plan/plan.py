@@ -147,7 +147,15 @@ def change_point(request: Request) -> Point:
     reaches = [t.reach for t in request.rack if t.works != "hole"] or [0.0]
     spread = max(reaches) - min(reaches)
     along = max((t.reach for t in (*request.rack, *_chucked(request)) if t.works == "hole"), default=0.0)
-    return (request.stock.front + CHANGE_ROOM + along, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
+    near = (request.stock.front + CHANGE_ROOM + along, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
+    machine = request.machine
+    for key, asked, least in (("change_z", machine.change_z, near[0]), ("change_x", machine.change_x, near[1])):
+        if 0.0 < asked < least:
+            raise CannotMake(
+                f"{key} = {asked:g} in the machine file changes tools too near: {least:.1f} mm clear the longest tool "
+                "of the rack. Write that or more, or leave it out"
+            )
+    return (machine.change_z or near[0], machine.change_x or near[1])
 
 
 def _chucked(request: Request) -> tuple[Tool, ...]:

@@ -29,6 +29,9 @@ LENGTHS = (
     "backlash_z",
     "travel_x",
     "travel_z",
+    "change_x",
+    "change_z",
+    "tailstock_room",
     "clearance",
     "quill_per_turn",
     "resolution",
@@ -51,6 +54,8 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     chuck_fixing: `screwed` on a threaded nose comes off in reverse; spindle_brake: it stops hard, not by running down.
     spindle_bore: what goes through it, spindle_length: from the nose of the hold to its far end; mm, 0 when not known.
     backlash: lost motion of a slide; approach: how it moved last when a tool was touched off or a size was read.
+    change_x, change_z: where tools are changed, mm from the axis and in front of Z0; 0: as near as clears every tool.
+    tailstock_room: from the nose of the hold to the tailstock pushed right back; 0 when not known.
     resolution: the last digit the control uses, mm.
     units_by_g70_g71: the control's words for inch and millimetre are G70 and G71, which are cycles on others.
     """
@@ -85,6 +90,8 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     approach_z: Literal["towards the chuck", "away from the chuck"]
     travel_x: Above
     travel_z: Above
+    change_x: NotBelow
+    change_z: NotBelow
     clearance: Above
     tool_post: Literal["front", "rear"]
     tool_face: Literal["up", "down"]
@@ -94,6 +101,7 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     homed: bool
     coolant: bool
     tailstock: bool
+    tailstock_room: NotBelow
     drilling: Literal["tailstock", "post"]
     quill_scale: Literal["mm", "inch"]
     quill_per_turn: NotBelow
