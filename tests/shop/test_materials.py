@@ -103,7 +103,7 @@ def test_force_worked_by_hand(name: str, h: float, worked: float) -> None:
 @pytest.mark.parametrize("name", names())
 def test_every_material_is_whole(name: str) -> None:
     m = material(name)
-    assert all(m.sources.values()) and set(m.sources) - {"drill_feed", "least_feed"} == {
+    assert all(m.sources.values()) and set(m.sources) - {"drill_feed", "least_feed", "breaks_at"} == {
         "kc11",
         "mc",
         "density",
@@ -285,3 +285,17 @@ def test_named_sources_stand_in_full_at_the_head_of_the_table() -> None:
         "a turners' association",
     }:
         assert source in head.replace("\n# ", " "), source
+
+
+PLASTICS = ("acetal", "acrylic", "nylon", "ptfe", "polycarbonate", "hard-rubber", "cast-resin")
+
+
+@pytest.mark.parametrize("name", names())
+def test_strings_and_warmth_go_with_the_words(name: str) -> None:
+    """What clogs a hole breaks its chips at no usual feed or only at a high one; plastics keep the heat of the cut."""
+    m = material(name)
+    assert ("grows warm" in m.traits) == (name in PLASTICS)
+    if "stringy" in m.traits and name != "hardwood":
+        assert m.breaks_at >= 0.2
+    if "short chips" in m.traits:
+        assert m.breaks_at == 0.0

@@ -168,16 +168,20 @@ def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], mach
                     "feed": op.data.feed.because,
                     "depth": op.data.depth.because,
                 },
-                **_left_thick(op),
+                **_told(op),
                 **seconds,
             }
         )
     return out
 
 
-def _left_thick(op: Operation) -> dict[str, Value]:
-    """How much a finish cut leaves on the diameter where the work gives way most, and why."""
-    thick = op.data.thick if isinstance(op.data, CuttingData) else None
+def _told(op: Operation) -> dict[str, Value]:
+    """How much a finish cut leaves on the diameter where the work gives way most; how roughing parts its chips; why."""
+    if not isinstance(op.data, CuttingData):
+        return {}
+    thick, breaks = op.data.thick, op.data.breaks
+    if breaks:
+        return {"breaks_every_turns": _number(breaks.value), "breaks": breaks.because}
     return {"left_on_diameter_mm": _number(thick.value), "gives_way": thick.because} if thick else {}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from toolpath.cutting import bench, bending, depths, feeds, parting, speeds
+from toolpath.cutting import bench, bending, chips, depths, feeds, parting, speeds
 from toolpath.cutting.bending import Bends
 from toolpath.cutting.figures import Figure
 from toolpath.cutting.formulas import spindle_speed, surface_speed
@@ -25,6 +25,7 @@ class CuttingData(Struct, frozen=True):
     leave_x, leave_z: mm that roughing leaves per side and on faces
     near_axis_feed, stub: parting only: mm a turn close to the axis, diameter left standing
     thick:        mm that a finish cut leaves on the diameter where the work gives way most; None for other cuts
+    breaks:       turns after which roughing breaks the feed, where chips come as strings
     """
 
     surface: Figure
@@ -37,6 +38,7 @@ class CuttingData(Struct, frozen=True):
     near_axis_feed: Figure | None = None
     stub: Figure | None = None
     thick: Figure | None = None
+    breaks: Figure | None = None
 
 
 def plan_turning(
@@ -97,7 +99,10 @@ def plan_turning(
         bends=bends,
     )
     if operation != "finish":
-        return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z)
+        turns = None
+        if operation == "rough":
+            turns = chips.turns(material, tool, feed=feed.value, depth=depth.value, diameter=diameter_max)
+        return CuttingData(surface, top, rpm, feed, depth, leave_x, leave_z, breaks=turns)
     gives = bends or bending.plain(material, diameter=work_dia or diameter_max, stick_out=stick_out)
     if gives is None:
         return CuttingData(surface, top, rpm, feed, leave_x, leave_x, leave_z)

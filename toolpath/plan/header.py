@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from toolpath.cutting.threading import ThreadData
+from toolpath.cutting.turning import CuttingData
 from toolpath.part.stock import Stock
 from toolpath.plan import bar_length, slender
 from toolpath.plan.operations import Operation, Planned
@@ -48,7 +49,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
         )
     if request.material.coolant:
         out.append(f"{request.material.title}: {request.material.coolant}")
-    out += [*slender.cautions(request), *slender.left_thick(planned)]
+    out += [*slender.cautions(request), *slender.left_thick(planned), *_of_chips(request, planned)]
     if request.parted and request.stub > 0.0:
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
     elif request.parted:
@@ -69,6 +70,28 @@ def of_threads(planned: Iterable[Planned]) -> tuple[str, ...]:
     """What a person must know where threads are cut in step with the spindle; each caution once."""
     data = (op.data for op in planned if isinstance(op, Operation))
     return tuple(dict.fromkeys(c for d in data if isinstance(d, ThreadData) for c in d.cautions))
+
+
+def _of_chips(request: Request, planned: Iterable[Planned]) -> list[str]:
+    """Where chips come as strings, how they are broken and cleared; what must cool before it is measured."""
+    stringy = [
+        op for op in planned if isinstance(op, Operation) and isinstance(op.data, CuttingData) and op.data.breaks
+    ]
+    out = []
+    for op in stringy[:1]:
+        how = "draws back" if request.material.rubbed else "stands for a turn"
+        assert isinstance(op.data, CuttingData) and op.data.breaks
+        out.append(
+            f"Chips come as {op.data.breaks.because}. While roughing the tool {how} every {op.data.breaks.value:.0f} "
+            "turns, so that they part. Clear them with a hook, spindle stopped, never with fingers."
+        )
+    if not stringy and ({"stringy"} & set(request.material.traits)):
+        out.append("Chips can come as strings: clear them with a hook, spindle stopped, never with fingers.")
+    if "grows warm" in request.material.traits:
+        out.append(
+            f"{request.material.title} keeps the heat of the cut and grows by it: let it cool before you measure."
+        )
+    return out
 
 
 def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:

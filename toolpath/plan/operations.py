@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from toolpath.cutting import chips
 from toolpath.cutting.drilling import HoleData
 from toolpath.cutting.parting import NEAR_AXIS
 from toolpath.cutting.threading import ThreadData
@@ -15,6 +16,7 @@ from toolpath.geometry.silhouette import silhouette
 from toolpath.part.stock import Stock
 from toolpath.part.threads import ThreadOn
 from toolpath.passes import levels
+from toolpath.passes.chips import Breaks
 from toolpath.passes.face import Facing, face
 from toolpath.passes.legs import Legs
 from toolpath.passes.part_off import Parting, part_off
@@ -174,6 +176,14 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     entry = (p[0] - lead * d[0], p[1] - lead * d[1])
     clear = all(env.height(p[0] - k / 16.0 * lead * d[0]) <= p[1] - k / 16.0 * lead * d[1] for k in range(1, 17))
     return (Line(entry, p), *path) if clear else path
+
+
+def breaks_of(request: Request, data: CuttingData) -> Breaks | None:
+    """How a roughing cut is broken; None where its chips break by themselves."""
+    if data.breaks is None:
+        return None
+    every = data.breaks.value * data.feed.value
+    return Breaks(every, 0.0, chips.BACK) if request.material.rubbed else Breaks(every, chips.STAND)
 
 
 def figures(request: Request, work: Workpiece, tool: Tool, *, operation: str, diameter: float) -> CuttingData:

@@ -13,10 +13,11 @@ from toolpath.geometry.elements import Chain, Element, Line, Point, reverse
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.frame import FACE, OUTSIDE
 from toolpath.geometry.silhouette import silhouette
+from toolpath.passes.chips import broken
 from toolpath.passes.follow import Following, follow
 from toolpath.passes.legs import Legs, Pace, in_frame, length
 from toolpath.passes.rough import Roughing, rough
-from toolpath.plan.operations import Operation, figures
+from toolpath.plan.operations import Operation, breaks_of, figures
 from toolpath.plan.reach import Reach, cutters, standing
 from toolpath.plan.reach import leaving as leaving_on
 from toolpath.plan.request import Request
@@ -73,6 +74,7 @@ def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Po
             clearance=c,
         )
         legs, depths = rough(job, FACE.point(start))
+        legs = broken(legs, breaks_of(request, data))
         return _operation(choice, data, in_frame(legs, FACE.back), depths)
     stock_env = envelope(choice.side.up_to_end, choice.cut)
     within = (choice.side.begins, stock_env.hi + c)
@@ -80,6 +82,7 @@ def _by(way: str, request: Request, work: Workpiece, choice: Reach, *, start: Po
     legs, cuts = follow(
         Following(shells=shells, stock=stock_env, within=within, top=top, clearance=c), OUTSIDE.point(start)
     )
+    legs = broken(legs, breaks_of(request, data))
     return _operation(choice, data, in_frame(legs, OUTSIDE.back), (data.depth.value,) * cuts)
 
 

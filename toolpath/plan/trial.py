@@ -13,9 +13,10 @@ NEXT_PIECE = "use that program for the next piece: what this one has too little 
 
 def stop(request: Request, trial: Trial) -> ByHand:
     """The stop itself, in the set-up of `request`."""
+    cool = "let it cool, " if "grows warm" in request.material.traits else ""
     clean = "take the part off, clean it" if trial.loose else "clean the part, leave it as it is held"
     does = (
-        f"stop the spindle and isolate the drives; {clean}, try it with {trial.mate}: '{trial.size}' is "
+        f"stop the spindle and isolate the drives; {cool}{clean}, try it with {trial.mate}: '{trial.size}' is "
         f"{trial.cut:.3f} mm, with {trial.spare:.3f} mm to come off. If nothing is too long go on. Else measure what "
         "is too long, end the program here, make it again with "
         f'--set {trial.size}="{trial.cut:.3f} mm - FOUND mm", and {_then(request, trial)}'

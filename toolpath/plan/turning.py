@@ -13,13 +13,14 @@ from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.minimum import height_over, lower
+from toolpath.passes.chips import broken
 from toolpath.passes.finish import Finishing, finish
 from toolpath.passes.groove import Grooving, groove
 from toolpath.passes.legs import Legs, end_of, in_frame, rapid
 from toolpath.passes.rough import Roughing, rough
 from toolpath.plan.compensated import by_control
 from toolpath.plan.hollow import reaches, refuse_tight
-from toolpath.plan.operations import LIFT, Operation, figures
+from toolpath.plan.operations import LIFT, Operation, breaks_of, figures
 from toolpath.plan.queue import Done, Queue
 from toolpath.plan.reach import Reach, on_contour
 from toolpath.plan.reach import leaving as leaving_on
@@ -51,6 +52,7 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
     )
     coming, here = come(side, choice.frame.point(start))
     legs, depths = rough(job, here)
+    legs = broken(legs, breaks_of(request, data))
     whole = (*coming, *legs, *go(side, end_of(legs))) if legs else ()
     return Operation(
         "rough", tool, data, because, in_frame(whole, choice.frame.back), max(depths, default=0.0), len(depths)
@@ -119,6 +121,7 @@ def rest_turning(request: Request, work: Workpiece, rest: Rest, stands: Chain, *
             clearance=side.clearance,
         )
         legs, cuts = rough(job, here)
+        legs = broken(legs, breaks_of(request, rough_data))
         roughed, depths = roughed + legs, [*depths, *cuts]
         here = end_of(legs) if legs else here
     out = []

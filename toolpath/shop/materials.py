@@ -20,7 +20,7 @@ from toolpath.quantity import nearest
 Above = Annotated[float, msgspec.Meta(gt=0.0)]
 Share = Annotated[float, msgspec.Meta(ge=0.0, le=0.1)]
 Source = Annotated[str, msgspec.Meta(min_length=1)]
-Trait = Literal["burns", "grabs", "hardens", "short chips", "stringy"]
+Trait = Literal["burns", "grabs", "grows warm", "hardens", "short chips", "stringy"]
 
 DRILLS = (6.0, 12.0, 18.0, 25.0)  # mm, the diameters for which a table gives `drill_feed`
 
@@ -95,6 +95,7 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     least_wall: Given = UNSAID_WALL
     closes_in: GivenShares = UNSAID_SHRINK
     least_feed: Given | None = None
+    breaks_at: Given | None = None
     unfit: dict[Literal["HSS", "carbide"], Source] = {}
     edge: str = ""
     heat: str = ""
@@ -119,8 +120,9 @@ class Material(Struct, frozen=True):
     sources:  figure name -> source
     drill_feed: mm/rev of drills of `DRILLS` on a heavy machine; empty where no source gives any
     traits:   `burns` or `hardens` (where a tool rubs), `grabs` (pulls a drill in where it breaks through), `short
-              chips` (fall out of a hole), `stringy` (clog it)
+              chips` (fall out of a hole), `stringy` (clog it), `grows warm` (keeps the heat of the cut and grows by it)
     closes_in: least and greatest share of its diameter by which a hole is smaller, once cool, than it was cut
+    breaks_at: mm/rev from which its chips break by themselves; 0 where they always do
     least_feed: mm/rev below which it must not be cut; 0 where only the edge sets a bound
     unfit:    tool material -> why it is not turned with that
     edge, coolant, heat, chips, spring_back, die: advice in words, empty where none is given; `die`: on threading with
@@ -147,6 +149,7 @@ class Material(Struct, frozen=True):
     traits: tuple[Trait, ...] = ()
     closes_in: tuple[float, float] = (0.0, 0.0)
     least_feed: float = 0.0
+    breaks_at: float = 0.0
     unfit: dict[Literal["HSS", "carbide"], str] = {}
     heat: str = ""
     chips: str = ""
@@ -202,6 +205,8 @@ def _material(name: str, row: MaterialRow) -> Material:
         sources["drill_feed"] = row.drill_feed.source
     if row.least_feed:
         sources["least_feed"] = row.least_feed.source
+    if row.breaks_at:
+        sources["breaks_at"] = row.breaks_at.source
     return Material(
         name=name,
         title=row.title,
@@ -216,6 +221,7 @@ def _material(name: str, row: MaterialRow) -> Material:
         traits=row.traits,
         closes_in=row.closes_in.value,
         least_feed=row.least_feed.value if row.least_feed else 0.0,
+        breaks_at=row.breaks_at.value if row.breaks_at else 0.0,
         unfit=row.unfit,
         heat=row.heat,
         chips=row.chips,
