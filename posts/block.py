@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from msgspec import Struct, field
 
+from posts.cycle_letters import cycle_letters
 from posts.dialect import Code, Dialect
 from posts.lexer import Tokens, Word, fault
-from posts.meanings import GROUPS
+from posts.meanings import CYCLES, GROUPS
 
 MOST_M_WORDS = 4  # NISTIR 6556
 WHOLE = 0.0001  # how far a number that must be whole may be off, NISTIR 6556
@@ -33,12 +34,13 @@ MOVING = frozenset("XZUW")
 
 
 class Grammar(Struct, frozen=True):
-    """A dialect made ready for reading."""
+    """A dialect made ready for reading. letters: of its blocks; cycles: those of a block with that cycle's code."""
 
     dialect: Dialect
     codes: dict[Code, str]
     reasons: dict[Code, str]
     letters: frozenset[str]
+    cycles: dict[str, frozenset[str]]
 
     @classmethod
     def of(cls, dialect: Dialect) -> Grammar:
@@ -49,15 +51,20 @@ class Grammar(Struct, frozen=True):
             letters |= {"T"} if dialect.tool.offset_digits else {"T", dialect.tool.offset_letter}
         if dialect.axes.increments != "none":
             letters |= {"U", "W"}
-        return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters))
+        return cls(dialect, dialect.codes(), dialect.reasons(), frozenset(letters), cycle_letters(dialect))
 
 
 class Block(Struct):
-    """words: every letter but G, M and N. codes: meaning -> the word that says it. motion: the one named, or ""."""
+    """words: every letter but G, M and N. codes: meaning -> the word that says it. motion, cycle: the one named, or "".
+
+    number: of the block; -1 for none
+    """
 
     words: dict[str, Word] = field(default_factory=dict)
     codes: dict[str, Word] = field(default_factory=dict)
     motion: str = ""
+    cycle: str = ""
+    number: int = -1
 
     @property
     def has_axes(self) -> bool:
@@ -80,10 +87,13 @@ def block_of(tokens: Tokens, grammar: Grammar) -> Block:
             if m_words > MOST_M_WORDS:
                 raise fault(word.column, "more than four M words stand in one block")
             _add_code(block, word, groups=groups, grammar=grammar)
-        elif word.letter != "N":
+    for word in tokens.words:
+        if word.letter == "N":
+            if word is not tokens.words[0]:
+                raise fault(word.column, "a second block number stands in the block")
+            block.number = int(word.value)
+        elif word.letter not in "GM":
             _add_word(block, word, grammar)
-        elif word is not tokens.words[0]:
-            raise fault(word.column, "a second block number stands in the block")
     return block
 
 
@@ -110,10 +120,12 @@ def _add_code(block: Block, word: Word, *, groups: dict[str, Word], grammar: Gra
     block.codes[meaning] = word
     if meaning in MOTION:
         block.motion = meaning
+    if meaning in CYCLES:
+        block.cycle = meaning
 
 
 def _add_word(block: Block, word: Word, grammar: Grammar) -> None:
-    if word.letter not in grammar.letters:
+    if word.letter not in grammar.letters and word.letter not in grammar.cycles.get(block.cycle, ()):
         why = _OTHER_AXES.get(word.letter, f"no word of the dialect {grammar.dialect.name} begins with {word.letter}")
         raise fault(word.column, f"{word} is not used: {why}")
     if word.letter in block.words:

@@ -49,6 +49,9 @@ _WHILE_ON = {
 
 def check_words(block: Block) -> None:
     """BadInput, with the column, for what may not stand in a block while compensation is on."""
+    if block.cycle:
+        code = block.codes[block.cycle]
+        raise fault(code.column, f"{code}: no cycle is run while compensation is on", "Take compensation off first")
     for meaning, code in block.codes.items():
         if meaning in _WHILE_ON:
             raise fault(code.column, f"{code}: {_WHILE_ON[meaning]}", "Take compensation off first")

@@ -17,8 +17,9 @@ from posts.arc_reading import centre_of
 from posts.axes import Axes
 from posts.block import INCREMENTS, MOTION, Block, Grammar, whole
 from posts.compensation import Noses, check_words, compensation_of
+from posts.cycle_runs import Cycles
 from posts.dialect import Numbers
-from posts.lexer import fault
+from posts.lexer import Word, fault
 from posts.thread_cycle import Box, box_of, passes
 from posts.thread_reading import lead_of, start_angle
 from posts.users import check_users
@@ -58,9 +59,9 @@ class Control(Struct):
     line: int = 0
     text: str = ""
     noses: Noses | None = None
-    _motion: str = ""
-    _plane: bool = False
-    _feed_mode: FeedMode | None = None
+    motion: str = ""
+    plane: str = ""
+    feed_mode: FeedMode | None = None
     _surface: bool | None = None
     _speed: float | None = None  # m/min or 1/min, as `_surface` says
     _cap: float = 0.0
@@ -70,7 +71,8 @@ class Control(Struct):
     _flood: bool = False
     _awaiting_offset: bool = False
     _box: Box | None = None
-    _leaving: bool = False  # compensation is off, but no move has led out yet
+    cycles: Cycles = field(default_factory=Cycles)
+    leaving: bool = False  # compensation is off, but no move has led out yet
 
     @classmethod
     def of(cls, grammar: Grammar, noses: Noses | None) -> Control:
@@ -81,22 +83,30 @@ class Control(Struct):
         control.axes.absolute = None if "absolute" in words else True
         control.axes.increments = dialect.axes.increments != "none"
         control.axes.pointed = dialect.lines.pointless == "refused"
-        control._plane = dialect.axes.plane_fixed
+        control.plane = "zx" if dialect.axes.plane_fixed else ""
         control._surface = None if "fixed_speed" in words else False
         return control
 
     def run(self, block: Block) -> None:
         """Executes the block. BadInput, with the column, when a control would refuse it or it is not certain."""
-        check_users(block, self.grammar.dialect, self._motion)
+        if self.cycles.contour:
+            self.cycles.take(self, block)
+            return
+        check_users(block, self.grammar, self.motion)
         if self.state.compensation:
             check_words(block)
+        self.cycles.expect(block)
+        if block.cycle:
+            self.cycles.run(self, block)
+            self.motion = ""
+            return
         self._set_feed(block)
         self._set_speed(block)
         self._set_tool(block)
         self._set_spindle(block)
         self._set_coolant(block)
         self._dwell(block)
-        self._plane = self._plane or "plane_zx" in block.codes
+        self.plane = "zx" if "plane_zx" in block.codes else "xy" if "plane_xy" in block.codes else self.plane
         self.axes.set_modes(block)
         self.inch = self.inch or "inch" in block.codes
         self._set_compensation(block)
@@ -104,7 +114,7 @@ class Control(Struct):
         self._move(block)
         self._stop(block)
 
-    def _emit(self, step: Step) -> None:
+    def emit(self, step: Step) -> None:
         self._awaiting_offset = False
         self.steps.append(step)
 
@@ -112,14 +122,18 @@ class Control(Struct):
 
     def _set_feed(self, block: Block) -> None:
         for meaning, mode in (("per_turn", FeedMode.PER_TURN), ("per_minute", FeedMode.PER_MINUTE)):
-            if meaning in block.codes and mode != self._feed_mode:
-                self._feed_mode = mode
+            if meaning in block.codes and mode != self.feed_mode:
+                self.feed_mode = mode
                 self.state = replace(self.state, feed=None)  # a feed of the other kind is no feed
         if (word := block.words.get("F")) and not self._is_time(block, "F"):
-            if self._feed_mode is None:
-                raise fault(word.column, f"{word} stands before feed per turn or per minute is stated")
-            value = self.axes.length(word)
-            self.state = replace(self.state, feed=Feed(self._feed_mode, value) if value > 0.0 else None)
+            self.set_feed(word)
+
+    def set_feed(self, word: Word) -> None:
+        """The feed that an F states, in the mode in force; 0 is none."""
+        if self.feed_mode is None:
+            raise fault(word.column, f"{word} stands before feed per turn or per minute is stated")
+        value = self.axes.length(word)
+        self.state = replace(self.state, feed=Feed(self.feed_mode, value) if value > 0.0 else None)
 
     def _is_time(self, block: Block, letter: str) -> bool:
         """Whether the word of that letter says how long to wait."""
@@ -174,20 +188,20 @@ class Control(Struct):
     def _call_tool(self, tool: int, offset: int) -> None:
         self.state = replace(self.state, tool=tool, offset=offset)
         self.axes.stated.clear()
-        self._emit(ToolCall(self.axes.at, self.state, self.text, self.line))
+        self.emit(ToolCall(self.axes.at, self.state, self.text, self.line))
 
     def _set_compensation(self, block: Block) -> None:
         """On and off only note what holds; where the tip goes is worked out when the whole contour is known."""
         if "compensation_off" in block.codes:
-            self._leaving = self._leaving or self.state.compensation is not None
+            self.leaving = self.leaving or self.state.compensation is not None
             self.state = replace(self.state, compensation=None)
         elif word := block.codes.get("compensation_left") or block.codes.get("compensation_right"):
-            if not self._plane:
+            if self.plane != "zx":
                 raise fault(word.column, f"{word} stands before the plane of Z and X is stated")
             unknown = [letter for letter in "XZ" if letter not in self.axes.stated]
             if unknown:
                 raise fault(word.column, f"{word}, but where {' and '.join(unknown)} stands is not stated")
-            if self._leaving:
+            if self.leaving:
                 raise fault(word.column, f"{word}: no move leads out of the contour before")
             self.state = replace(self.state, compensation=compensation_of(block, self.state.tool, self.noses))
 
@@ -200,7 +214,7 @@ class Control(Struct):
             offset = whole(number, most=GREATEST_OFFSET)
         elif word := block.codes.get("offset"):
             offset = whole(number, most=GREATEST_OFFSET) if number else self.state.tool
-            if not offset:
+            if not (offset or number):
                 raise fault(word.column, "the offset is called with no tool and no number")
         if offset == self.state.offset:
             return
@@ -223,7 +237,7 @@ class Control(Struct):
         spindle = self._spindle()
         if spindle != self.state.spindle and "speed_cap" not in block.codes:  # it shows in the block after it
             self.state = replace(self.state, spindle=spindle)
-            self._emit(SpindleChange(self.axes.at, self.state, self.line))
+            self.emit(SpindleChange(self.axes.at, self.state, self.line))
 
     def _spindle(self) -> Spindle | None:
         if self._sense is None or not self._speed:
@@ -253,56 +267,56 @@ class Control(Struct):
             whole(word, most=LONGEST_WAIT)
         elif self.axes.pointed and word.value and "." not in word.digits:
             raise fault(word.column, f"{word} has no decimal point", f"Write {word}.0")
-        self._emit(Dwell(word.value * rules.per_unit, self.axes.at, self.state, self.line))
+        self.emit(Dwell(word.value * rules.per_unit, self.axes.at, self.state, self.line))
 
     def _stop(self, block: Block) -> None:
         at = self.axes.at
         if "end" in block.codes or "end_short" in block.codes:
             self.state = replace(self.state, spindle=None, coolant=False)
-            self._emit(End(at, self.state, self.line))
+            self.emit(End(at, self.state, self.line))
             self.ended = True
         for meaning, optional in (("stop", False), ("optional_stop", True)):
             if meaning in block.codes:
-                self._emit(Stop(self.text, at, self.state, optional, self.line))
+                self.emit(Stop(self.text, at, self.state, optional, self.line))
 
     # -- motion ----------------------------------------------------------------------------------------------------
 
     def _move(self, block: Block) -> None:
         if "motion_off" in block.codes:
-            self._motion = ""
+            self.motion = ""
         if block.motion:
-            self._motion = block.motion
+            self.motion = block.motion
         if not block.has_axes or "dwell" in block.codes:
             if block.motion:
                 raise fault(block.column(block.motion), f"{block.codes[block.motion]} has no X and no Z")
             return
-        if self._motion not in MOTION:
+        if self.motion not in MOTION:
             raise fault(
                 block.column("X", "Z", "U", "W"), "axis words, but no motion is in force", "State G00, G01, G02 or G03"
             )
         numbers = self.grammar.dialect.numbers(inch=self.axes.scale > 1.0)
         end = self.axes.target(block, numbers)
-        if self._motion == "rapid":
-            self._emit(Rapid(self.axes.at, end, self.state, self.line))
+        if self.motion == "rapid":
+            self.emit(Rapid(self.axes.at, end, self.state, self.line))
             self.axes.stated.update(a for a in "XZ" if a in block.words or INCREMENTS[a] in block.words)
-        elif self._motion == "thread":
+        elif self.motion == "thread":
             self._thread(block, end)
-        elif self._motion == "thread_cycle":
+        elif self.motion == "thread_cycle":
             self._thread_cycle(block, end)
             return
         else:
             self._check_cut(block)
-            self._emit(self._cut(block, end, numbers))
+            self.emit(self._cut(block, end, numbers))
         self.axes.at = end
-        self._leaving = self._leaving and self.state.compensation is not None
+        self.leaving = self.leaving and self.state.compensation is not None
 
     def _cut(self, block: Block, end: tuple[float, float], numbers: Numbers) -> Step:
         start = self.axes.at
-        if self._motion == "line":
+        if self.motion == "line":
             return Cut(start, end, self.state, self.line)
-        if not self._plane:
-            raise fault(block.column(self._motion, "X", "Z"), "an arc stands before the plane of Z and X is stated")
-        ccw = self._motion == "arc_counter"
+        if self.plane != "zx":
+            raise fault(block.column(self.motion, "X", "Z"), "an arc stands before the plane of Z and X is stated")
+        ccw = self.motion == "arc_counter"
         centre = centre_of(block, self.axes, end=end, ccw=ccw, numbers=numbers)
         return ArcCut(start, end, centre, ccw, self.state, self.line)
 
@@ -310,22 +324,22 @@ class Control(Struct):
         """A move in step with the spindle. What feed holds after it differs between controls, and on some so does the
         motion, so that both must be stated again."""
         column, rules = block.column("thread"), self.grammar.dialect.thread
-        self._check_thread(column)
+        self.check_thread(column)
         if not rules.continues and self.steps and isinstance(self.steps[-1], ThreadCut):
             raise fault(column, "one threading pass follows another without a move between, and waits in the metal")
-        if rules.lead_letter == "F" and self._feed_mode is not FeedMode.PER_TURN:
+        if rules.lead_letter == "F" and self.feed_mode is not FeedMode.PER_TURN:
             raise fault(column, "F is a lead in feed per turn only, which is not in force")
         lead, angle = lead_of(block, self.axes, end, rules=rules), start_angle(block, rules)
         self.state = replace(self.state, feed=None)
-        self._feed_mode = self._feed_mode if rules.lead_letter == "F" else None
-        self._motion = ""
-        self._emit(ThreadCut(self.axes.at, end, lead, self.state, self.line, angle))
+        self.feed_mode = self.feed_mode if rules.lead_letter == "F" else None
+        self.motion = ""
+        self.emit(ThreadCut(self.axes.at, end, lead, self.state, self.line, angle))
 
     def _thread_cycle(self, block: Block, end: tuple[float, float]) -> None:
         """Passes begin and end where the cycle was begun, and the cycle holds until another motion is stated."""
         column = block.column("thread_cycle", "X", "U", "Z", "W")
-        self._check_thread(column)
-        if self._feed_mode is not FeedMode.PER_TURN:
+        self.check_thread(column)
+        if self.feed_mode is not FeedMode.PER_TURN:
             raise fault(column, "F is a lead in feed per turn only, which is not in force")
         if not ("X" in block.words or "U" in block.words):
             raise fault(column, "the thread cycle has no X: how deep its pass goes is not stated")
@@ -333,34 +347,41 @@ class Control(Struct):
         if word and word.value <= 0.0:
             raise fault(word.column, f"{word} is no lead")
         lead = self.axes.length(word) if word else None
-        self._box = box_of(block, end, lead, before=self._box)
+        taper = self.axes.length(block.words["R"]) if "R" in block.words else None
+        self._box = box_of(block, end, lead, taper=taper, before=self._box)
         if self._box.z == self.axes.at[0]:
             raise fault(column, "a threading pass that does not advance along Z")
+        if abs(self._box.taper) > abs(self._box.z - self.axes.at[0]):
+            raise fault(column, "steeper than 45 degrees the lead is one along X; such threads are not read")
         for step in passes(self._box, self.axes.at, end[1], state=self.state, line=self.line):
-            self._emit(step)
+            self.emit(step)
         self.state = replace(self.state, feed=None)
 
-    def _check_thread(self, column: int) -> None:
+    def check_thread(self, column: int) -> None:
         """The place is certain, and the spindle turns at a fixed speed."""
         spindle = self.state.spindle
-        self._check_place(column)
+        self.check_place(column)
         if spindle is None or not spindle.rpm:
             how = "the spindle stands still" if spindle is None else "its speed changes with the diameter"
             word = self.grammar.dialect.words.get("fixed_speed", "S")
             right = f"State a fixed speed ({word}) and start the spindle before it"
             raise fault(column, f"a thread is cut in step with the spindle, but {how}", right)
-        if self._leaving:
+        if self.leaving:
             raise fault(column, "a thread begins before a move has led out of the compensated contour")
 
     def _check_cut(self, block: Block) -> None:
-        state, column = self.state, block.column(self._motion, "X", "Z", "U", "W")
-        self._check_place(column)
+        self.check_feed(block.column(self.motion, "X", "Z", "U", "W"))
+
+    def check_feed(self, column: int) -> None:
+        """A move at feed may begin here."""
+        state = self.state
+        self.check_place(column)
         if state.feed is None:
             raise fault(column, "a move at feed, but no feed is in force")
         if state.spindle is None and (state.feed.mode is FeedMode.PER_TURN or self._surface):
             raise fault(column, "a move at feed per turn or surface speed, but the spindle stands still")
 
-    def _check_place(self, column: int) -> None:
+    def check_place(self, column: int) -> None:
         """Where a cut starts must be certain, and be that of the tool's own offset."""
         state = self.state
         unknown = [letter for letter in "XZ" if letter not in self.axes.stated]

@@ -106,6 +106,23 @@ class ThreadWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     continues: bool = False
 
 
+class Cycles(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Blocks that stand for many moves. Each is read where there is a word for it, and written where `write` names it.
+
+    write:     `thread pass`: there, along and back; `thread`: every pass of a thread; `rough`: roughing with the blocks
+               of its contour; `peck`: drilling. What a cycle can not say move for move stays in single moves
+    threading: `two blocks`: P Q R, then X Z R P Q F; `one block`: X Z K D I F A; `drive line`: P Z I J K R Q H, from
+               the line that the tool stands on. P and Q of two blocks count last digits of Z
+    pecking:   `two blocks`: R, then Z Q F, Q in last digits; `return level`: Z R Q, across the plane of X and Y
+    peck_back: mm before the last floor at which feed begins again, where the block does not say it
+    """
+
+    write: tuple[Literal["thread pass", "thread", "rough", "peck"], ...] = ()
+    threading: Literal["two blocks", "one block", "drive line"] = "two blocks"
+    pecking: Literal["two blocks", "return level"] = "two blocks"
+    peck_back: Annotated[float, Meta(gt=0.0, le=5.0)] = 0.254
+
+
 class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What a line may be.
 
@@ -171,6 +188,7 @@ class Dialect(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     dwell: DwellWord = DwellWord()
     arcs: Arcs = Arcs()
     thread: ThreadWords = ThreadWords()
+    cycles: Cycles = Cycles()
     lines: Lines = Lines()
     axes: AxisWords = AxisWords()
     bounds: Bounds = Bounds()

@@ -14,10 +14,16 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "arc_counter": ("motion",),
     "thread": ("motion",),
     "thread_cycle": ("motion",),
+    "threading": ("motion",),
+    "roughing": ("motion",),
+    "finishing": ("motion",),
+    "peck": ("motion",),
+    "chip_break": ("motion",),
     "motion_off": ("motion",),
     "dwell": ("one block only",),
     "speed_cap": ("one block only",),
     "plane_zx": ("plane",),
+    "plane_xy": ("plane",),
     "inch": ("units",),
     "millimetre": ("units",),
     "diameter": ("X mode",),
@@ -48,6 +54,9 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "coolant_on": ("flood",),
     "coolant_off": ("flood", "mist"),
 }
+
+CYCLES = frozenset({"threading", "roughing", "finishing", "peck", "chip_break"})
+"""Meanings of one block, or two, that stand for many moves and hold no longer."""
 
 # A program can not be said at all without these.
 NEEDED = ("rapid", "line", "dwell", "inch", "millimetre", "per_minute", "forward", "spindle_off", "stop", "end")

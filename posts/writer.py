@@ -14,10 +14,13 @@ from msgspec import Struct, field
 
 from posts.arc_words import arc_words, radius_word
 from posts.comments import ascii_of, comment_lines
+from posts.cycle_fitting import Pass, Pecks, WholeThread, items
+from posts.cycle_writing import write_pass, write_pecks, write_rough, write_thread
 from posts.dialect import Dialect
 from posts.fitting import fitted
 from posts.headings import heading, in_post, kind_of, starts_at
 from posts.numbers import Digits, Grid, fixed, sound
+from posts.roughing_fitting import Rough, roughing_of
 from posts.thread_words import angle_word, lead_word
 from posts.words import feed_words, nose_words, speed_words, word_of
 from toolpath.errors import BadInput, CannotMake
@@ -63,7 +66,7 @@ def write(program: Program, dialect: Dialect) -> Text:
     program = fitted(program, dialect)
     steps = program.steps
     grid = Grid(dialect.numbers(inch=program.inch), program.inch, program.x_diameter)
-    writer = _Writer(program, dialect, grid, has_coolant=any(step.state.coolant for step in steps))
+    writer = Writer(program, dialect, grid, has_coolant=any(step.state.coolant for step in steps))
     for need in sorted(program.needs):
         writer.word(need)
     if not steps or any(isinstance(step, End) != (step is steps[-1]) for step in steps):
@@ -79,7 +82,7 @@ def write(program: Program, dialect: Dialect) -> Text:
     return Text(ending.join(writer.lines) + ending, tuple(lines))
 
 
-class _Writer(Struct):
+class Writer(Struct):
     """lines so far; said: what holds in this section, as printed; at, stated: the printed place, the axes it names;
     numbered: the last block number."""
 
@@ -164,8 +167,19 @@ class _Writer(Struct):
         self.modes()
         if feed := next((s.state.feed for s in steps if isinstance(s, Cut | ArcCut) and self.goes(s)), None):
             self.block(*self.feed(feed))
-        for step in steps:
-            self.step(step)
+        rough = roughing_of(operation, self.dialect, self.grid)
+        for item in (*rough.before, rough, *rough.after) if rough else items(steps, self.dialect, self.grid):
+            match item:
+                case Rough():
+                    write_rough(self, item)
+                case Pass():
+                    write_pass(self, item)
+                case WholeThread():
+                    write_thread(self, item)
+                case Pecks():
+                    write_pecks(self, item)
+                case _:
+                    self.step(item)
         if self.said.get("compensation"):
             raise BadInput(f"{operation.kind!r} ends while the control compensates for the nose")
 
@@ -311,12 +325,23 @@ class _Writer(Struct):
         if mode:
             self.block(mode, feed)
             feed = ""
-        aside = self.compensation(step)
+        self.feeding(step, letters, end, arc, feed, compensation=self.compensation(step))
+
+    def feeding(
+        self,
+        step: Move,
+        letters: str,
+        end: Digits,
+        arc: tuple[str, ...],
+        *more: str,
+        compensation: str = "",
+        label: bool = False,
+    ) -> None:
+        """The block of a line or, with words for its centre or radius, an arc."""
+        meaning = "line"
         if isinstance(step, ArcCut) and arc:
-            counter = step.ccw != self.dialect.arcs.mirrored
-            self.travel("arc_counter" if counter else "arc_clockwise", letters, end, *arc, feed)
-        else:
-            self.travel("line", letters, end, feed, compensation=aside)
+            meaning = "arc_counter" if step.ccw != self.dialect.arcs.mirrored else "arc_clockwise"
+        self.travel(meaning, letters, end, *arc, *more, compensation=compensation, label=label)
 
     def arc(self, step: ArcCut, here: Digits, end: Digits) -> tuple[str, ...]:
         """The words that say where the arc runs; none when rounding leaves a line of it."""
@@ -329,11 +354,8 @@ class _Writer(Struct):
     def thread(self, step: ThreadCut, here: Digits, end: Digits, letters: str) -> None:
         """A move in step with the spindle, its word, its lead and what follows stated in full: neither motion nor feed
         is taken to hold after it."""
-        rules, spindle = self.dialect.thread, step.state.spindle
-        if spindle is None or not spindle.rpm:
-            raise BadInput("a thread is cut in step with a spindle that turns at a fixed speed, which is not stated")
-        if step.state.compensation:
-            raise BadInput("a thread is cut while the control compensates for the nose")
+        rules = self.dialect.thread
+        self.in_step(step)
         lead, angle = lead_word(step, here, end, grid=self.grid, rules=rules), angle_word(step, rules)
         if rules.lead_letter == "F":
             self.block(self.news("feed mode", self.word("per_turn")))
@@ -342,6 +364,14 @@ class _Writer(Struct):
         self.said.pop("feed", None)
         self.said.pop("motion", None)
         self.travel("thread", letters, end, lead, angle)
+
+    def in_step(self, step: ThreadCut) -> None:
+        """BadInput where the spindle's speed is not fixed, or the nose is compensated."""
+        spindle = step.state.spindle
+        if spindle is None or not spindle.rpm:
+            raise BadInput("a thread is cut in step with a spindle that turns at a fixed speed, which is not stated")
+        if step.state.compensation:
+            raise BadInput("a thread is cut while the control compensates for the nose")
 
     def goes(self, step: Move) -> bool:
         """Whether the move's ends differ in print, or it goes once around."""
@@ -365,11 +395,13 @@ class _Writer(Struct):
             self.comment(nose_words(meant, self.dialect))
         return word or self.word("compensation_off")
 
-    def travel(self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "") -> None:
+    def travel(
+        self, meaning: str, letters: str, end: Digits, *more: str, compensation: str = "", label: bool = False
+    ) -> None:
         places = self.grid.words(end, letters)
         if self.dialect.axes.increments == "write" and self.at and self.stated.issuperset(letters):
             places = self.grid.words((end[0] - self.at[0], end[1] - self.at[1]), letters, names="UW")
-        self.block(compensation, self.news("motion", self.word(meaning)), *places, *more)
+        self.block(compensation, self.news("motion", self.word(meaning)), *places, *more, label=label)
         self.stated.update(letters)
         self.at = end
 

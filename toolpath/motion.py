@@ -169,11 +169,16 @@ Step = Rapid | Cut | ArcCut | ThreadCut | Dwell | Stop | SpindleChange | ToolCal
 
 
 class Operation(Struct, frozen=True):
-    """Steps that belong together under one heading. `kind` is the operation's name as the report gives it."""
+    """Steps that belong together under one heading. `kind` is the operation's name as the report gives it.
+
+    clear: radius at which everything is clear of what stands when level passes outside begin, for a control that makes
+           such passes by itself; None where they are not
+    """
 
     kind: str
     steps: tuple[Step, ...]
     note: str = ""
+    clear: float | None = None
 
 
 class Program(Struct, frozen=True):

@@ -58,7 +58,12 @@ def test_the_dialects_that_come_with_the_program() -> None:
 
 
 def test_every_meaning_has_a_word_in_g95() -> None:
-    assert set(GROUPS) - set(load_dialect("g95").words) == {"speed_cap", "thread_cycle"}
+    assert set(GROUPS) - set(load_dialect("g95").words) == {
+        "speed_cap",
+        "thread_cycle",
+        "roughing",
+        "finishing",
+    }
 
 
 def test_turret_tools_and_a_cap_of_its_own(tmp_path: Path) -> None:

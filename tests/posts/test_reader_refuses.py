@@ -91,10 +91,10 @@ NIST = {
 }
 # Known words of the language that a turning program here does not use, refused with the reason.
 KNOWN = {
-    "threading cycle": ([AT, "G76 P1 Z-2 I-0.1 J0.1 K0.6"], 7, 1, "threading cycles are not read"),
+    "contour cycle": ([AT, "G71"], 7, 1, "G71 is no word"),
     "compensation left": ([AT, "G41 G01 X20"], 7, 1, "needs the tool table"),
     "compensation right": ([AT, "G42 G01 X20"], 7, 1, "needs the tool table"),
-    "plane of X and Y": (["G17"], 6, 1, "plane of Z and X"),
+    "an arc in the plane of X and Y": ([AT, "G17", "G02 X40 Z-5 R5"], 8, 1, "before the plane of Z and X"),
     "plane of Y and Z": (["G19"], 6, 1, "plane of Z and X"),
     "machine coordinates": (["G53 G00 X0"], 6, 1, "machine coordinates"),
     "home": (["G28 X0"], 6, 1, "only the machine knows"),

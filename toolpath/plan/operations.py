@@ -49,6 +49,7 @@ class Operation(Struct, frozen=True):
     """kind: face | rough | finish | groove | part off. legs: from the change point or where the operation before ended.
 
     depth: greatest depth of cut, mm per side; passes: how many cuts; cuts: the thread, where it cuts one
+    clear: radius from which all is clear of what stands, where it is roughed outside in levels
     """
 
     kind: str
@@ -59,6 +60,7 @@ class Operation(Struct, frozen=True):
     depth: float
     passes: int
     cuts: CutThread | None = None
+    clear: float | None = None
 
 
 class ByHand(Struct, frozen=True):

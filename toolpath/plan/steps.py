@@ -75,7 +75,8 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
         if i + 1 == len(planned) or leaves(op, planned[i + 1], machine):
             steps += retreat(here, home, state)
             here = home
-        out.append(motion.Operation(op.kind, tuple(steps), note_of(op)))
+        clear = None if op.clear is None else round(op.clear / grid[1]) * grid[1]
+        out.append(motion.Operation(op.kind, tuple(steps), note_of(op), clear))
     off = replace(state, spindle=None)
     out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)

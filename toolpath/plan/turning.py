@@ -54,9 +54,9 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
     legs, depths = rough(job, here)
     legs = broken(legs, breaks_of(request, data))
     whole = (*coming, *legs, *go(side, end_of(legs))) if legs else ()
-    return Operation(
-        "rough", tool, data, because, in_frame(whole, choice.frame.back), max(depths, default=0.0), len(depths)
-    )
+    back = in_frame(whole, choice.frame.back)
+    clear = side.top if side.works == "outside" else None
+    return Operation("rough", tool, data, because, back, max(depths, default=0.0), len(depths), clear=clear)
 
 
 def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
