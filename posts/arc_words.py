@@ -20,6 +20,7 @@ from toolpath.motion import ArcCut, Point
 NOISE = 1e-9  # mm: ends nearer than this are one place, rounded differently by the arithmetic before
 KEPT_GAP = 0.0012  # mm: with no more between the radii the true centre stays; 3 decimals of mm never use it up
 WRITTEN_GAP = 0.002  # mm: most that is ever written, in inch too, where the published rule would allow 0.0002 in
+SAME_DIGIT = 1e-3  # last digits: what is nearer was printed so, and read with rounding in the arithmetic alone
 TURNED = 8.0  # last digits by which an arc's length may change when its ends and centre are rounded
 
 
@@ -42,7 +43,8 @@ def arc_words(arc: ArcCut, start: Digits, end: Digits, grid: Grid) -> ArcWords |
         return None
     if start == end and arc.start != arc.end:
         raise CannotMake(f"an arc of nearly a full turn at {_place(arc)} can not be told from a full one; split it")
-    if words := _sound(arc.centre, arc, (a, b), sweep=true, gap=KEPT_GAP, grid=grid):
+    kept = WRITTEN_GAP if _printed(arc, (a, b), grid) else KEPT_GAP
+    if words := _sound(arc.centre, arc, (a, b), sweep=true, gap=kept, grid=grid):
         return words
     if abs(true) <= math.pi and radius * (1.0 - math.cos(true / 2.0)) <= grid.step / 2.0:
         return None
@@ -77,6 +79,15 @@ def _sweep(arc: ArcCut) -> float:
     if math.dist(arc.start, arc.end) <= NOISE:
         return 0.0
     return arc_about(arc.centre, arc.start, arc.end, ccw=arc.ccw).sweep
+
+
+def _printed(arc: ArcCut, ends: tuple[Point, Point], grid: Grid) -> bool:
+    """Whether the arc lies on the last digits already, as one that was read does: it is said again as it was said."""
+    a, b = ends
+    scale = 10**grid.numbers.centre / grid.unit
+    offsets = [(arc.centre[axis] - a[axis]) * scale for axis in (0, 1)]
+    on_digits = max(abs(value - round(value)) for value in offsets) < SAME_DIGIT
+    return on_digits and max(math.dist(arc.start, a), math.dist(arc.end, b)) * scale < SAME_DIGIT
 
 
 def _sound(

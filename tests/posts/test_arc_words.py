@@ -174,3 +174,42 @@ def test_quarter_round_of_the_derivation() -> None:
     arc = ArcCut((0.0, 15.0), (-5.0, 20.0), (-5.0, 15.0), True, State())
     words = arc_words(arc, METRIC.digits(arc.start), METRIC.digits(arc.end), METRIC)
     assert words is not None and (words.i, words.k) == ("0.0", "-5.0")
+
+
+@pytest.mark.parametrize(
+    "centre, radius, angle, sweep",
+    [
+        ((-41.62270867871339, 0.0), 46.62270867871339, 0.0, -5.9),
+        ((-123.99465567766796, 11.576857337148112), 1.0, 0.13286, 5.9),
+    ],
+)
+def test_a_centre_that_was_moved_to_even_the_radii_is_not_moved_again(
+    centre: tuple[float, float], radius: float, angle: float, sweep: float
+) -> None:
+    """Seeds that failed: a program read and written again came out in other digits."""
+    (first, _), (again, _) = once_and_again(arc_of(centre, radius, angle, sweep), INCH)
+    assert again == first
+
+
+@GRIDS
+def test_printed_arcs_are_printed_again_as_they_are(grid: Grid) -> None:
+    dice = random.Random(3)
+    moved = 0
+    for _ in range(6000):
+        radius, sweep = dice.uniform(0.05, 80.0), dice.choice((1, -1)) * dice.uniform(0.05, 5.9)
+        arc = arc_of((dice.uniform(-200, 50), dice.uniform(-5, 60)), radius, dice.uniform(0.0, 6.28), sweep)
+        try:
+            found = once_and_again(arc, grid)
+        except CannotMake:
+            continue
+        if found:
+            (first, gap), (again, _) = found
+            assert again == first
+            moved += gap > 0.0012
+    assert moved or grid is METRIC  # the case in question was met
+
+
+def once_and_again(arc: ArcCut, grid: Grid) -> tuple[tuple[ArcCut, float], tuple[ArcCut, float]] | None:
+    first = printed(arc, grid)
+    again = printed(first[0], grid) if first else None
+    return (first, again) if first and again else None
