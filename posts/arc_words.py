@@ -84,7 +84,7 @@ def _sweep(arc: ArcCut) -> float:
 def _printed(arc: ArcCut, ends: tuple[Point, Point], grid: Grid) -> bool:
     """Whether the arc lies on the last digits already, as one that was read does: it is said again as it was said."""
     a, b = ends
-    scale = 10**grid.numbers.centre / grid.unit
+    scale = float(10**grid.numbers.centre / grid.unit)
     offsets = [(arc.centre[axis] - a[axis]) * scale for axis in (0, 1)]
     on_digits = max(abs(value - round(value)) for value in offsets) < SAME_DIGIT
     return on_digits and max(math.dist(arc.start, a), math.dist(arc.end, b)) * scale < SAME_DIGIT

@@ -1,9 +1,9 @@
 """Threads by one cycle: read by the published rules, written only where the cycle makes the passes of the plan.
 
-COURSE: a national vocational school's public CNC turning course, slide 137 (M25 x 2: height 0.65 P = 1.3, root 22.4, eleven
-passes of equal area). LES: a public lesson part, M20 x 1.5 with a height of 0.92 and root 18.16. MAN: public control
-manuals (one block). NGC-d: the public turning documentation of the language (from the drive line: I, J, K on diameter
-when X is one; R 1 equal depths, 2 equal areas).
+COURSE: a national vocational school's public CNC turning course, slide 137 (M25 x 2: height 0.65 P = 1.3, root 22.4,
+eleven passes of equal area). LES: a public lesson part, M20 x 1.5 with a height of 0.92 and root 18.16. MAN: public
+control manuals (one block). NGC-d: the public turning documentation of the language (from the drive line: I, J, K on
+diameter when X is one; R 1 equal depths, 2 equal areas).
 """
 
 from __future__ import annotations
@@ -71,7 +71,9 @@ def test_the_published_blocks_of_m25_lead_to_its_root_and_out_of_it_at_45_degree
     assert deep == pytest.approx([0.392, 0.554, 0.679, 0.784, 0.884, 0.984, 1.084, 1.184, 1.2, 1.3, 1.3], abs=6e-4)
     assert [2.0 * c.end[1] for c in along[-2:]] == pytest.approx([22.4, 22.4])
     assert all(c.end[0] == -26.5 and c.end[1] - c.start[1] == pytest.approx(c.start[0] - c.end[0]) for c in out)
-    assert out[-1].start[0] == pytest.approx(-24.5) and out[0].end[1] == pytest.approx(13.5)  # no farther than where it began
+    assert out[-1].start[0] == pytest.approx(-24.5) and out[0].end[1] == pytest.approx(
+        13.5
+    )  # no farther than where it began
     shifts = [5.0 - c.start[0] for c in along]  # down one flank of 60 degrees
     assert shifts == pytest.approx([d * math.tan(math.radians(30.0)) for d in deep], abs=1e-9)
 
@@ -192,8 +194,8 @@ def test_no_threading_cycle_while_the_nose_is_compensated() -> None:
 def job(**changes: object) -> Threading:
     """M10 x 1 in an undercut, outside."""
     plain = Threading(
-        crest=4.942, depth=0.62, half_angle=math.radians(30.0), lead=1.0, begins=-0.5, ends=-7.0, run_in=2.1, run_out=0.3,
-        clear=5.942, most=0.146, least=0.05, springs=2, infeed=Infeed.FLANK, relief=math.radians(1.0),
+        crest=4.942, depth=0.62, half_angle=math.radians(30.0), lead=1.0, begins=-0.5, ends=-7.0, run_in=2.1,
+        run_out=0.3, clear=5.942, most=0.146, least=0.05, springs=2, infeed=Infeed.FLANK, relief=math.radians(1.0),
     )  # fmt: skip
     return replace(plain, **changes)
 
