@@ -70,7 +70,7 @@ def test_a_cycle_whose_moves_do_not_hold_gives_way_to_single_moves(
         gouge = Finding("gouge", STOP, 1, 1, None, 1.0, "a cycle's pass gouges")
         return replace(found, findings=(gouge,)) if cycled[-1] else found
 
-    true_prove = road.prove
+    true_prove = road.prove  # type: ignore[attr-defined]
     monkeypatch.setattr(road, "prove", proven)
     post = with_cycles(tmp_path, "g99", "thread")
     run = call("make", str(samples / "screwed-cap.toml"), "-q", "--post", str(post), "-o", str(tmp_path / "out"))
