@@ -8,6 +8,7 @@ the tool touches what of the work).
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -102,9 +103,17 @@ def envelope(keep: Chain, cut: Cutter) -> Envelope:
 
     keep: runs left to right, continuous, one-valued in u but for vertical lines (see `silhouette`), mm
     """
+    return joined(highest(keep, cut), keep, size_of(keep))
+
+
+def highest(keep: Chain, cut: Cutter, only: Sequence[int] | None = None) -> list[Curve]:
+    """The curves of the envelope, left to right, as they are found.
+
+    only: the elements of `keep` that count, ascending, None for all; far apart they leave gaps
+    """
     scale = size_of(keep)
     stack: list[tuple[float, Site]] = []
-    for site in sites(keep, cut, flat_tolerance=VERTICAL * scale):
+    for site in sites(keep, cut, flat_tolerance=VERTICAL * scale, only=only):
         start = -math.inf
         while stack:
             below, top = stack[-1]
@@ -114,14 +123,13 @@ def envelope(keep: Chain, cut: Cutter) -> Envelope:
             stack.pop()
             start = -math.inf
         stack.append((start, site))
-    ends = [s for s, _ in stack[1:]] + [math.inf]
-    curves = [
+    ends = itertools.chain((start for start, _ in stack[1:]), itertools.repeat(math.inf))
+    return [
         clip(k, start, end)
-        for (start, site), end in zip(stack, ends, strict=True)
+        for (start, site), end in zip(stack, ends, strict=False)
         for k in site.curves
         if k.u1 > start and k.u0 < end
     ]
-    return joined(curves, keep, scale)
 
 
 def size_of(chain: Chain) -> float:

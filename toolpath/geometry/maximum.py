@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 from toolpath.geometry.crossing import TIE, roots
 from toolpath.geometry.elements import Chain, Line
@@ -15,7 +16,14 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
 
     keep: the chain both were made of, whose size says what a tie is: rounding alone lifts nothing
     """
-    first, second = curves(e), curves(f)
+    return lifted(e, curves(f), keep)
+
+
+def lifted(e: Envelope, second: Sequence[Curve], keep: Chain) -> Envelope:
+    """The higher of e and curves that run left to right, which may leave gaps; see `maximum`."""
+    if not second:
+        return e
+    first = curves(e)
     least, most = [_bounds(k)[0] for k in first], [_bounds(k)[1] for k in second]
     scale = size_of(keep)
     tie = TIE * scale

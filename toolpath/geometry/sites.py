@@ -8,6 +8,7 @@ that order. A hollow arc is split where the tool changes the part it touches wit
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from msgspec import Struct
@@ -222,14 +223,16 @@ def _sharp(pieces: Pieces, i: int) -> Touch:
     return Touch.EDGE if edge and one_side else Touch.NOSE
 
 
-def sites(chain: Chain, cut: Cutter, *, flat_tolerance: float) -> list[Site]:
+def sites(chain: Chain, cut: Cutter, *, flat_tolerance: float, only: Sequence[int] | None = None) -> list[Site]:
     """Sites of a chain that runs left to right and is one-valued in u (vertical lines apart), in profile order.
 
     flat_tolerance: mm in u below which an element counts as vertical; its ends are touched as its neighbours' corners.
+    only: the elements asked for, ascending; None for all
     """
     out: list[Site] = []
     level = [e.b[0] - e.a[0] > flat_tolerance for e in chain]
-    for k, e in enumerate(chain):
+    for k in range(len(chain)) if only is None else only:
+        e = chain[k]
         if not level[k]:
             # The top of a wall is a corner of the element beside it; a spike or a wall at the end has none beside it.
             top, beside = (k + 1, k + 1) if e.b[1] > e.a[1] else (k, k - 1)

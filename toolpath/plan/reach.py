@@ -8,11 +8,12 @@ from msgspec import Struct
 
 from toolpath.cutting.turning import leave_on
 from toolpath.geometry.cutter import EDGE_CLEARANCE, Cutter, Touch, cutter
-from toolpath.geometry.elements import Chain
-from toolpath.geometry.envelope import Envelope, Piece, envelope
+from toolpath.geometry.elements import Chain, Element
+from toolpath.geometry.envelope import Envelope, Piece, envelope, highest
 from toolpath.geometry.frame import OUTSIDE, Frame
-from toolpath.geometry.maximum import maximum
+from toolpath.geometry.maximum import lifted, maximum
 from toolpath.geometry.minimum import between, lower
+from toolpath.geometry.near import near
 from toolpath.geometry.silhouette import silhouette
 from toolpath.geometry.uncut import Uncut, closing, farthest, uncut
 from toolpath.plan.side import AIR, Side
@@ -118,17 +119,20 @@ def standing(
     env = envelope(keep, cut)
     away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
     grown = [h.leaving(along, away) for h in holders]
+    known: set[Element] = set()
     # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing.
     for _ in range(LIFTS if grown else 0):
         stands = closing(env, keep, cut, edge)
         if stock:
             stands = lower(stands, stock)
-        lifted = env
+        higher = env
         for holder in grown:
-            lifted = maximum(lifted, envelope(stands, holder), keep)
-        if lifted is env:
+            fresh = [k for k in near(stands, holder, higher) if stands[k] not in known]
+            higher = lifted(higher, highest(stands, holder, fresh), keep)
+        if higher is env:
             break
-        env = lifted
+        env = higher
+        known.update(stands)
     return cut, env
 
 
