@@ -252,9 +252,9 @@ REFUSED = {
         "2: machine: no file is named here. Give a path relative to the job",
     ),
     "second holding": (
-        FULL + "[[holding]]\ngrip = 'bar'\n",
-        "40: holding[1].grip: holding 2 grips the bar. "
-        "The first holding grips the bar, the others what has been made of it: the part",
+        FULL + "[[holding]]\ngrip = 'part'\n[[holding]]\ngrip = 'bar'\nend = 'front'\n",
+        "42: holding[2].grip: holding 3 grips the bar, and the one before it what was cut from that. "
+        "Holdings that grip the bar come first",
     ),
     "inside": (
         bad(FULL, "[part]", "[part]\ninside = [{ hole = 2 }]"),

@@ -126,7 +126,7 @@ def test_every_row_that_the_readme_shows_is_understood() -> None:
     assert len(rows) >= 12
     for text in rows:
         row = tomllib.loads(f"row = {text}")["row"]
-        inside = {"hole", "made", "from"} & row.keys()
+        inside = {"hole", "made", "from", "centre"} & row.keys()
         read = face_from if "groove" in row else inside_from if inside else row_from
         assert read(row, where=text)
 

@@ -70,9 +70,12 @@ def test_on_a_mandrel_the_shoulder_lies_on_its_face(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("hold", "message"),
     [
-        ('in = "centres"', "no program is planned for centres: the work carries a dog"),
+        ('in = "centres"', "between centres both ends have a centre hole, and the front end has none. Draw one"),
         ('in = "faceplate"', "no program is planned for faceplate: clamps stand where they are put"),
-        ('in = "chuck"\ncentre = "running"', "no program is planned for a running centre: a running centre stands"),
+        (
+            'in = "chuck"\ncentre = "running"',
+            "a running centre needs its centre hole, and the back end has none. Draw one",
+        ),
         ('in = "chuck"\nsteady = 12', "no program is planned for a steady: the carriage would have to pass"),
         ('in = "expanding arbor"', "there is no bore at the back end that an arbor could open in"),
         (

@@ -108,15 +108,28 @@ def test_an_arbor_fills_the_bore_and_its_flange_stands_behind_the_work() -> None
 
 
 def test_a_running_centre_stands_in_the_countersink() -> None:
-    """60 degrees: in a mouth of 4 its tip lies 2/tan 30 = 3.464 mm in, 7.5/tan 30 = 12.990 behind its full 15."""
-    point, body = running_centre(mouth=4.0, front_z=1.0)
-    assert extent((point,)) == pytest.approx((1.0 - 3.4641, 0.0, 1.0 - 3.4641 + 12.9904, 7.5), abs=1e-4)
-    assert extent((body,)) == pytest.approx((10.5263, 0.0, 70.5263, 20.0), abs=1e-4)
-    assert signed_area(point) > 0.0 and signed_area(body) > 0.0
+    """60 degrees: in a mouth of 4 its tip lies 2/tan 30 = 3.464 mm in, 6/tan 30 = 10.392 behind its full 12; its body
+    begins 32 from the tip."""
+    cone, neck, body = running_centre(mouth=4.0, front_z=1.0, machine=lathe())
+    assert extent((cone,)) == pytest.approx((1.0 - 3.4641, 0.0, 1.0 - 3.4641 + 10.3923, 6.0), abs=1e-4)
+    assert extent((neck,)) == pytest.approx((7.9282, 0.0, 29.5359, 6.0), abs=1e-4)
+    assert extent((body,)) == pytest.approx((29.5359, 0.0, 89.5359, 20.0), abs=1e-4)
+    assert min(signed_area(c) for c in (cone, neck, body)) > 0.0
     with pytest.raises(
-        BadInput, match=r"does not stand in a mouth of 20 mm\. Its point takes countersinks up to 15 mm"
+        BadInput, match=r"does not stand in a mouth of 20 mm\. Its point takes countersinks up to 12 mm"
     ):
-        running_centre(mouth=20.0, front_z=0.0)
+        running_centre(mouth=20.0, front_z=0.0, machine=lathe())
+    with pytest.raises(BadInput, match="12 mm thick can not stand 9 mm out of its body"):
+        running_centre(mouth=4.0, front_z=0.0, machine=lathe(centre_out=9))
+
+
+def test_between_centres_a_dog_its_tail_and_the_drive_plate() -> None:
+    """12 mm of dog to z -32 on a diameter of 10, 25 wide; the centre 18 mm out of the plate, in a mouth of 4."""
+    made = hold("centres", Held(10.0, length=12.0, mouth=4.0), nose_z=-20.0, machine=lathe())
+    dog, centre, plate = made.outlines
+    assert extent((dog,)) == (-50.0, 5.0, -20.0, 12.5)
+    assert extent((centre,)) == pytest.approx((-50.0, 0.0, -32.0 + 3.4641, 5.0), abs=1e-4)
+    assert extent((plate,)) == (-70.0, 0.0, -50.0, 50.0)
 
 
 def test_a_steady_leaves_the_work_free_and_stands_round_it() -> None:

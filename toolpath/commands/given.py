@@ -112,7 +112,7 @@ def with_hands(program: Program, planned: Sequence[Planned], like: Program) -> t
     cut = replace(program, operations=_cut_at_stops(program))
     there = {place: k for k, place in _stops(cut)}
     places = dict(_stops(like))
-    hands = tuple(Hand(there.get(places.get(k, ""), NOT_THERE), op.does, op.removes) for k, op in wanted)
+    hands = tuple(Hand(there.get(places.get(k, ""), NOT_THERE), op.does, op.removes, op.holds) for k, op in wanted)
     return cut, hands
 
 
@@ -123,7 +123,7 @@ def _by_heading(program: Program, wanted: Sequence[ByHand]) -> Iterator[Hand]:
         found = next(((k, kind) for k, kind in free if kind == by_hand_kind(op)), None)
         if found:
             free.remove(found)
-        yield Hand(found[0] if found else NOT_THERE, op.does, op.removes)
+        yield Hand(found[0] if found else NOT_THERE, op.does, op.removes, op.holds)
 
 
 def _cut_at_stops(program: Program) -> tuple[Operation, ...]:

@@ -23,17 +23,20 @@ LAYER_OF = {
 
 def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
     """The scene of one set-up."""
+    by_hand = [op for op in plan.operations if isinstance(op, ByHand)]
+    holding = list(plan.work.hold.outlines)
+    holding += [o for op in by_hand for o in op.holds or () if o not in holding]
     strokes: dict[str, list[Chain]] = {
         "STOCK": list(plan.work.stock),
         "PART": [plan.request.part.outline],
-        "HOLDING": list(plan.work.hold.outlines),
+        "HOLDING": holding,
         "UNCUT": [polyline(list(u.outline), close=True) for u in proof.uncut],
         "RAPID": [],
         "ROUGH": [],
         "FINISH": [],
         "GROOVE": [],
         "THREAD": [],
-        "DRILL": [o for op in plan.operations if isinstance(op, ByHand) for o in op.removes],
+        "DRILL": [o for op in by_hand for o in op.removes],
     }
     for operation in program.operations:
         for layer, run in _runs(operation):

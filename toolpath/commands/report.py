@@ -88,7 +88,12 @@ def entry(made: Made, done: MadeSetup, *, program: str, operations: Value, compe
         "operations": operations,
         "threads": [_thread(t) for t in proof.threads],
         "by_hand": [
-            {"after_line": h.after_line, "does": h.does, "removes": [_points(o) for o in h.removes]}
+            {
+                "after_line": h.after_line,
+                "does": h.does,
+                "removes": [_points(o) for o in h.removes],
+                **({} if h.holds is None else {"hold": [_points(o) for o in h.holds]}),
+            }
             for h in proof.by_hand
         ],
         "parted": [{"after_line": p.after_line, "outline": _points(p.outline)} for p in proof.parted],

@@ -151,7 +151,7 @@ def kept(proof: Proof, planned: Plan) -> Chain:
 
     CannotMake when neither is one piece.
     """
-    pieces = [p.outline for p in proof.parted] if planned.work.blade else list(proof.result)
+    pieces = [p.outline for p in proof.parted] if planned.work.blade or planned.request.sawn else list(proof.result)
     if len(pieces) != 1:
         raise CannotMake(f"{len(pieces)} pieces are left for the next set-up; it starts from one")
     return polyline(list(pieces[0]), close=True)
@@ -263,7 +263,7 @@ def setting(
     work = planned.work
     if by_hand is None:
         hands = ((k, op) for k, op in enumerate(planned.operations) if isinstance(op, ByHand))
-        by_hand = tuple(Hand(k, op.does, op.removes) for k, op in hands)
+        by_hand = tuple(Hand(k, op.does, op.removes, op.holds) for k, op in hands)
     return Setting(
         stock=stock,
         part=(planned.request.part.outline,),

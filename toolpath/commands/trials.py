@@ -10,7 +10,7 @@ from toolpath.geometry.elements import Chain, points_of
 from toolpath.job.job import Job
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.request import Trial
-from toolpath.plan.setups import turned_from_end
+from toolpath.plan.stretches import turned_from_end
 
 SAME = 1e-6
 """mm under which two stations are one."""

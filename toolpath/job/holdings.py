@@ -24,42 +24,78 @@ def holding_tables(tables: list[dict[str, object]], *, file: str) -> list[Holdin
     return [decode(table, HoldingTable, file=file, where=f"holding[{k}]") for k, table in enumerate(tables)]
 
 
-def held(table: HoldingTable, bar: Bar, values: Values, k: int) -> Holding:
-    """Holding number `k`, counted from 0: the first grips the bar, the others the part."""
+def holdings_of(tables: list[HoldingTable], bar: Bar, values: Values) -> tuple[Holding, ...]:
+    """All holdings in order: those that grip the bar, then those that grip what has been made of it."""
+    out: list[Holding] = []
+    for k, table in enumerate(tables):
+        out.append(_held(table, bar, values, tuple(out)))
+        if k and out[-1].bar and not out[-2].bar:
+            raise BadInput(
+                f"holding {k + 1} grips the bar, and the one before it what was cut from that",
+                where=f"holding[{k}].grip",
+                right="Holdings that grip the bar come first",
+            )
+    return tuple(out)
+
+
+def _held(table: HoldingTable, bar: Bar, values: Values, before: tuple[Holding, ...]) -> Holding:
+    """One holding. before: those that come before it"""
+    k = len(before)
     where = f"holding[{k}]"
     grip = str(values.take("holding.grip", table.grip)) if k == 0 else _said(table.grip, "part")
-    if (grip == "bar") != (k == 0):
+    if k == 0 and grip != "bar":
         raise BadInput(
-            f"holding {k + 1} grips the {grip}",
+            f"holding 1 grips the {grip}",
             where=f"{where}.grip",
-            right="The first holding grips the bar, the others what has been made of it: the part",
+            right="The first holding grips the bar, others what has been made of it: the part",
         )
-    if k > 0 and table.stick_out is not UNSET:
+    if grip == "part" and table.stick_out is not UNSET:
         raise BadInput(
             "how far the part stands out follows from where it is held",
             where=f"{where}.stick_out",
             right="Write held = [from, to], distances from the front face, or leave both out",
         )
-    end = str(values.take("holding.end", table.end)) if k else _said(table.end, "front")
+    end = _end(table, values, before, on_bar=grip == "bar")
     on = _mandrel(table, where)
     kind = "mandrel" if on else _kind(table, values, where)
     held_at = _gripped(table, values, where)
     if on and table.against is not UNSET:
         shoulder = _shoulder(table.against, values, where)
         held_at = (0.0, shoulder) if end == "back" else (shoulder, math.inf)
+    turn_to = None
+    if table.turn_to is not UNSET:
+        turn_to = values.length("turn_to", table.turn_to, zero=True, at=f"{where}.turn_to")
     return Holding(
         kind,
         end=end,
-        stick_out=_stick_out(table, bar, values, kind) if k == 0 else None,
+        stick_out=_stick_out(table, bar, values, kind) if grip == "bar" else None,
         held=held_at,
-        turn_to=None if table.turn_to is UNSET else values.length("turn_to", table.turn_to, at=f"{where}.turn_to"),
+        turn_to=turn_to,
         zero=_zero(table, on, where),
         on=on,
         thread=thread_of(on)[0] if on else 0.0,
         centre=_said(table.centre, ""),
         plug=table.plug,
         steady=None if table.steady is UNSET else values.length("steady", table.steady, at=f"{where}.steady"),
+        bar=grip == "bar",
     )
+
+
+def _end(table: HoldingTable, values: Values, before: tuple[Holding, ...], *, on_bar: bool) -> str:
+    """The end of the part that looks at the tools: "front" or "back"."""
+    if table.end is not UNSET:
+        return table.end
+    if not before:
+        return "front"
+    if on_bar:
+        return before[-1].end
+    if len(before) > 1:
+        raise BadInput(
+            f"nothing says which end looks at the tools in holding {len(before) + 1}",
+            where=f"holding[{len(before)}].end",
+            right='Write end = "front" or end = "back"',
+        )
+    return "front" if before[0].end == "back" else str(values.take("holding.end", UNSET))
 
 
 def _kind(table: HoldingTable, values: Values, where: str) -> str:

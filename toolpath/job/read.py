@@ -13,7 +13,7 @@ from toolpath.errors import BadInput
 from toolpath.job.bar import bar_of
 from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
-from toolpath.job.holdings import held, holding_tables
+from toolpath.job.holdings import holding_tables, holdings_of
 from toolpath.job.job import Job
 from toolpath.job.making import expected_of, height_of, infeed_of, least_wall_of, one_way_of, parting_of, pattern_of
 from toolpath.job.tables import JobFile
@@ -60,7 +60,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             rows=rows,
             inside_rows=inside,
             face_rows=face_rows(file.part, unit=values.unit, names=values.sizes),
-            holdings=tuple(held(table, bar, values, k) for k, table in enumerate(tables)),
+            holdings=holdings_of(tables, bar, values),
             pattern=pattern_of(file.roughing, values),
             infeed=infeed,
             springs=springs,

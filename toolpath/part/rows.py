@@ -67,13 +67,17 @@ class ThreadRow(Reach, frozen=True, kw_only=True):
 
 
 class Taper(Reach, frozen=True, kw_only=True):
-    """Straight cone. Two of end diameter, half angle (from the axis) and reach; `rising` where no diameter tells."""
+    """Straight cone. Two of end diameter, half angle (from the axis) and reach; `rising` where no diameter tells.
+
+    made: of the seat of a centre hole "centred", else empty
+    """
 
     end: float | None = None
     half_angle: float | None = None
     rising: bool | None = None
     start: float | None = None
     threaded: Threaded | None = None
+    made: str = ""
 
 
 class Curve(Reach, frozen=True, kw_only=True):
@@ -128,7 +132,7 @@ class Hole(Struct, frozen=True, kw_only=True):
 
     deep:  from the face it is seen from to where the full diameter ends, mm; None when it goes through
     floor: "flat", "drilled" (a cone of `point_angle`, rad, included) or "round" (half a sphere)
-    made:  "bored", "drilled" or "reamed"
+    made:  "bored", "drilled" or "reamed"; "centred" is the pilot of a centre hole
     """
 
     dia: Size

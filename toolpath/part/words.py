@@ -28,6 +28,7 @@ or "foot" where a shoulder has both.
 
     inside only   | hole = 6 with deep = 12 or through = true                         | floor, made, point_angle
     (and dia)     | dia = 14                                                          | made
+    centre hole   | centre = "A2", the size of its drill                              | mouth
     face groove   | groove = 26, inner_dia = 20, deep = 2                             | foot_radius, wall_angle
                   |                                                        (from square) or inner_ and outer_wall_angle
 
@@ -46,6 +47,7 @@ from msgspec.structs import replace
 
 from toolpath import quantity
 from toolpath.errors import BadInput
+from toolpath.part.centre_holes import centre_rows
 from toolpath.part.row_reader import NO_NAMES, REACH, Names, RowReader
 from toolpath.part.rows import (
     Ball,
@@ -101,6 +103,7 @@ POINT_ANGLE = math.radians(118.0)  # the usual twist drill; common practice, no 
 INSIDE_TOO = {"dia": ("made",), "thread": ("drill", "mate_long")}
 INSIDE_KINDS: dict[str, tuple[str, ...]] = {
     "hole": ("deep", "through", "floor", "made", "point_angle", "from"),
+    "centre": ("mouth", "from"),
     **{
         kind: (*(w for w in words if w not in MATE), *INSIDE_TOO.get(kind, ()), "from") for kind, words in KINDS.items()
     },
@@ -144,13 +147,29 @@ def inside_rows(
     Rows that hold a component are left out: `held_rows` has them.
     """
     rows = _listed(part, "inside", where)
-    held = any(_holds(r) for r in rows)
     read = [
-        (k, inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names))
+        (k, one)
         for k, r in enumerate(rows)
         if not _holds(r)
+        for one in inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names)
     ]
-    return tuple(replace(row, index=k) if held else row for k, row in read)
+    for k, r in enumerate(rows):
+        _refuse_beside_centre(r, [one for other, one in read if other != k], where=f"{where}.inside[{k}]")
+    alike = len(read) == len(rows) and [k for k, _ in read] == list(range(len(rows)))
+    return tuple(row if alike else replace(row, index=k) for k, row in read)
+
+
+def _refuse_beside_centre(row: object, others: Sequence[Inside], *, where: str) -> None:
+    """BadInput where a centre hole shares its end with other rows."""
+    if not isinstance(row, Mapping) or "centre" not in row:
+        return
+    from_back = row.get("from") == "back"
+    if any(one.from_back == from_back for one in others):
+        raise BadInput(
+            "a centre hole is alone at its end: a centre bears on nothing else there",
+            where=where,
+            right="Leave the other rows of that end out, or hold the part another way",
+        )
 
 
 def held_rows(part: Mapping[str, object], *, where: str = "part") -> tuple[Holds, ...]:
@@ -188,18 +207,22 @@ def _listed(part: Mapping[str, object], word: str, where: str) -> Sequence[objec
     return rows
 
 
-def inside_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> Inside:
-    """One inside row: that of an outside, a hole, or a dia with the way it is made; `from` says which end sees it."""
+def inside_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> tuple[Inside, ...]:
+    """One inside row, a centre hole as the rows it stands for; `from` says which end sees it."""
     kind, table = _kind(row, where, INSIDE_KINDS)
     read = RowReader(table, where, unit, names)
     from_back = read.choice("from", FACES) == "back"
+    found = centre_rows(read) if kind == "centre" else (_inside_row(read, kind),)
+    return tuple(Inside(one, from_back) for one in found)
+
+
+def _inside_row(read: RowReader, kind: str) -> Row:
+    """That of an outside, a hole, or a dia with the way it is made."""
     if kind == "hole":
-        return Inside(_hole(read), from_back)
+        return _hole(read)
     if kind == "dia":
-        return Inside(replace(_cylinder(read), made=read.choice("made", MADE)), from_back)
-    if kind == "thread":
-        return Inside(thread_row(read, inside=True), from_back)
-    return Inside(_row(read, kind), from_back)
+        return replace(_cylinder(read), made=read.choice("made", MADE))
+    return thread_row(read, inside=True) if kind == "thread" else _row(read, kind)
 
 
 def face_from(row: object, *, where: str, unit: str = "mm", names: Names = NO_NAMES) -> FaceGroove:

@@ -29,6 +29,8 @@ THINNEST = 0.5
 LEAST_WALL = 0.05
 """Part of the radius that counts as wall where outlines touch."""
 
+WITH = {"free": "", "centre": " with its end in a centre", "centres": " between centres"}
+
 PLACES = 10
 """At so many places along the work it is reckoned how far it gives way."""
 
@@ -47,31 +49,39 @@ def gives(
     ends: tuple[float, float],
     material: Material,
     cut: tuple[float, float] | None = None,
+    support: str = "free",
 ) -> Gives:
     """outside: chains in (z, x), left to right: the lowest counts; inside: chains of the hole, the highest counts
 
     ends: z of the nose of the hold and of the free end, mm; cut: least and greatest z that is cut, all where left out
+    support: of `cutting.beams.HOLDS`
     """
     lo, hi = (0.0, math.inf) if cut is None else (cut[0] - ends[0] - BESIDE, cut[1] - ends[0] + BESIDE)
     stations = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
     stout = [s for s in stations if s.outside >= THINNEST and lo <= s.at <= hi]
     asked = stout[:: max(1, len(stout) // PLACES)] + stout[-1:]
-    return Gives(*(_most(stations, asked, material, roughed=r) for r in (True, False)))
+    return Gives(*(_most(stations, asked, material, roughed=r, support=support) for r in (True, False)))
 
 
-def _most(stations: list[Station], asked: list[Station], material: Material, *, roughed: bool) -> Bends | None:
+def _most(
+    stations: list[Station], asked: list[Station], material: Material, *, roughed: bool, support: str
+) -> Bends | None:
     """Where the work gives way most of the places that are asked. roughed: nothing before the place is thinner yet"""
     most: tuple[float, float, float] = (0.0, 0.0, 0.0)
     for place in asked:
         before = [s for s in stations if s.at <= place.at]
         if roughed:
             before = [Station(s.at, max(s.outside, place.outside), s.hole) for s in before]
-        if place.at > 0.0 and len(before) > 1:
-            away = give(beam(before, modulus=modulus(material)), place.at)
+        # What is farther out bears nothing where it hangs free, and reaches to the centre where there is one.
+        whole = before if support == "free" else [*before, *(s for s in stations if s.at > place.at)]
+        if place.at > 0.0 and len(whole) > 1:
+            away = give(beam(whole, modulus=modulus(material), hold=support), place.at)
             most = max(most, (away, place.at, 2.0 * min(s.outside for s in before)))
     if most[0] <= 0.0:
         return None
-    return Bends(most[0], f"{material.title}, {most[2]:.3g} mm at its thinnest, {most[1]:.3g} mm out of its hold")
+    return Bends(
+        most[0], f"{material.title}, {most[2]:.3g} mm at its thinnest, {most[1]:.3g} mm out of its hold{WITH[support]}"
+    )
 
 
 def _places(outside: Sequence[Chain], ends: tuple[float, float]) -> list[float]:

@@ -12,7 +12,7 @@ from msgspec import Struct
 from toolpath.geometry.elements import Chain, Element, Point
 from toolpath.part.halfsection import HalfSection, Surface
 from toolpath.part.walls import Pair, Wall, least_wall
-from toolpath.plan.setups import turned_from_end
+from toolpath.plan.stretches import turned_from_end
 from toolpath.shop.holding import Holding, way
 
 SAME = 1e-9

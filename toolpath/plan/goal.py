@@ -8,6 +8,7 @@ from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, p
 from toolpath.geometry.minimum import between
 from toolpath.plan.request import Request
 from toolpath.plan.share import SAME, front_of
+from toolpath.plan.tailstock import KERF
 from toolpath.plan.workpiece import Workpiece
 
 
@@ -27,6 +28,8 @@ def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> Go
     far, end = request.stock.back, work.rows[-1].b
     face = front_of(request.part.outside)
     turned: Chain = (*face, *(work.rows[1:] if face else work.rows))
+    if request.sawn:
+        return _sawn(request, turned, outside, inside)
     if work.blade is None:
         bar = _surface(outside, end[0], far)
         whole = _closed((*turned, *polyline(_distinct([end, bar[0].a])), *bar), inside)
@@ -40,6 +43,16 @@ def goal(request: Request, work: Workpiece, outside: Chain, inside: Chain) -> Go
         return Goal((own, _closed(bar, between(inside, far, slot))), own)
     slotted = _stub(down.a, bar[0].a, stub, corner=work.blade.nose_radius)
     return Goal((_closed((*surface, *slotted, *bar), inside),), own)
+
+
+def _sawn(request: Request, turned: Chain, outside: Chain, inside: Chain) -> Goal:
+    """Of a piece that is sawn off by hand: it and the bar, the saw's kerf between them."""
+    far, at, end = request.stock.back, -request.part.length - request.spare, turned[-1].b
+    behind = _surface(outside, end[0], at)
+    surface = (*turned, *polyline(_distinct([end, behind[0].a])), *behind)
+    own = _closed(surface, between(inside, at, inside[-1].b[0]))
+    bar = _closed(_surface(outside, at - KERF, far), between(inside, far, at - KERF))
+    return Goal((own, bar), own)
 
 
 def _closed(surface: Chain, inside: Chain) -> Chain:

@@ -11,6 +11,7 @@ from toolpath.part.radii import radii
 from toolpath.part.stock import BROKEN_EDGE, Stock
 from toolpath.plan.request import Gripped
 from toolpath.plan.share import SAME
+from toolpath.shop.holding import table
 
 LEAST = 4.0
 """mm of a cylinder that must be held, at the least (common practice, no source)."""
@@ -108,6 +109,29 @@ def on_mandrel(stock: Stock, *, dia: float, shoulder: float, keep_off: float) ->
     if shoulder > keep_off + SAME:
         raise CannotMake(f"tools come to z {keep_off:.2f} mm, behind the mandrel's face at z {shoulder:.2f} mm")
     return Gripped(there[-1].dia, shoulder, far)
+
+
+def by_dog(stock: Stock, *, keep_off: float) -> Gripped:
+    """The cylinder at the back end with a driving dog on it. keep_off: z from which tools come no nearer to it, mm
+
+    CannotMake when there is none as long as the dog, or tools come to it.
+    """
+    long = table()["dog"]["long"]
+    held = stock.grip
+    if held.reach < long - SAME:
+        raise CannotMake(
+            f"the driving dog takes {long:g} mm of a cylinder at the end towards the spindle, and there are "
+            f"{held.reach:.2f} mm of diameter {held.dia:g}"
+        )
+    nose = stock.back + long
+    if nose > keep_off + SAME:
+        most = stock.front - nose - (stock.front - keep_off)
+        raise CannotMake(
+            f"the driving dog stands on the last {long:g} mm, as far as z {nose:.2f} mm, and tools come to z "
+            f"{keep_off:.2f}, {-most:.2f} mm too far. Write a smaller turn_to, and turn the rest from the other end in "
+            "a holding of its own"
+        )
+    return Gripped(held.dia, nose, stock.back)
 
 
 def in_bore(stock: Stock) -> Gripped:

@@ -37,7 +37,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
     out += bar_length.cautions(request, work)
     out += of_threads(planned)
     dia = request.gripped.dia if request.gripped else request.stock.dia
-    if work.stick_out > UNSUPPORTED * dia:
+    if work.stick_out > UNSUPPORTED * dia and request.support == "free":
         out.append(
             f"{work.stick_out:g} mm stand out of the hold, more than {UNSUPPORTED:g} diameters, without a centre: "
             "light cuts, and listen for chatter."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.share import SAME
@@ -12,6 +13,10 @@ from toolpath.shop.drills import Drill
 from toolpath.shop.tools import Tool
 
 DRILLED = ("drilled", "reamed")
+CENTRED = "centred"
+
+SAME_SIZE = 1e-6
+"""mm: sizes closer than this are one."""
 
 
 class Step(Struct, frozen=True):
@@ -49,7 +54,7 @@ class Rows(Struct, frozen=True):
     @property
     def bored(self) -> int:
         """How many elements, from the mouth, a bar must go along: up to the last that is not drilled or reamed."""
-        return max((k + 1 for k, m in enumerate(self.made) if m not in DRILLED), default=0)
+        return max((k + 1 for k, m in enumerate(self.made) if m not in (*DRILLED, CENTRED)), default=0)
 
 
 def rows_of(part: HalfSection) -> Rows:
@@ -86,6 +91,19 @@ def drill_step(drill: Drill, z: float, because: str) -> Step:
     tool = drill_tool(drill)
     assert tool.hole is not None
     return Step("drill", tool, drill.dia, z - tool.hole.point_length, because)
+
+
+def centre_step(drawer: Drawer, rows: Rows) -> list[Step]:
+    """The centre drill for a centre hole that stays in the part; CannotMake where the rack lacks it."""
+    if CENTRED not in rows.made:
+        return []
+    mouth, pilot, tip = (2.0 * rows.chain[0].a[1], 2.0 * rows.chain[0].b[1], rows.chain[-1].b[0])
+    drills = of_kind(drawer, "centre drill")
+    tool = next((t for t in drills if t.hole and abs(t.hole.pilot[0] - pilot) < SAME_SIZE), None)
+    if tool is None or tool.hole is None or abs(tool.hole.depth_for_mouth(mouth) + tip) > SAME_SIZE:
+        has = ", ".join(t.name for t in drills) or "none"
+        raise CannotMake(f"the centre hole takes a centre drill with a pilot of {pilot:g} mm; in the rack: {has}")
+    return [Step("centre", tool, mouth, tip, f"a seat of {mouth:g} mm for the centre")]
 
 
 def of_kind(drawer: Drawer, kind: str) -> list[Tool]:

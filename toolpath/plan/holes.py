@@ -15,7 +15,7 @@ from toolpath.geometry.minimum import between, height_over
 from toolpath.passes.drill import taken
 from toolpath.plan.bar_drill import before_the_bar
 from toolpath.plan.countersinks import broken_edges
-from toolpath.plan.hole_rows import DRILLED, Rows, Step, diameter, drill_step, of_kind
+from toolpath.plan.hole_rows import DRILLED, SAME_SIZE, Rows, Step, centre_step, diameter, drill_step, of_kind
 from toolpath.plan.request import Request
 from toolpath.plan.share import SAME
 from toolpath.shop.drawer import Drawer, drill_tool
@@ -37,9 +37,6 @@ CENTRE_SHARE = 0.8
 BEFORE = 0.5
 """mm before the face to which what a tool takes is told: a face is never cut to the last micrometre."""
 
-SAME_SIZE = 1e-6
-"""mm: sizes closer than this are one."""
-
 
 def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tuple[Step, ...]:
     """The tools on the axis, in order. beyond: z to which a hole goes on that goes right through here.
@@ -56,7 +53,7 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
         out = [*_centred(drawer, out[0]), *_piloted(drawer, out)]
-    return (*out, *broken_edges(drawer, rows))
+    return (*centre_step(drawer, rows), *out, *broken_edges(drawer, rows))
 
 
 class _Cylinder(Struct, frozen=True):

@@ -40,6 +40,8 @@ class Inside(Struct, frozen=True):
 
 def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
     """Everything on the axis: centre, drills, reamers, flat drills, countersinks."""
+    if not request.first_here:  # a set-up before has had this end at the tools
+        return Drilled(Rows((), ()), standing_inside(request))
     rows, stands = by_countersink(request.drawer, rows_of(request.part)), standing_inside(request)
     if not rows.chain:
         return Drilled(rows, stands)

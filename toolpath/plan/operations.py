@@ -68,6 +68,7 @@ class ByHand(Struct, frozen=True):
 
     does:    the instruction, one sentence or a few; removes: closed outlines (z, x) of what it takes away
     using:   the tool in the hand
+    holds:   closed outlines of what holds the work from then on; None: as before
     """
 
     kind: str
@@ -75,6 +76,7 @@ class ByHand(Struct, frozen=True):
     removes: tuple[Chain, ...] = ()
     because: str = ""
     using: str = ""
+    holds: tuple[Chain, ...] | None = None
 
 
 Planned = Operation | ByHand
@@ -198,7 +200,7 @@ def figures(request: Request, work: Workpiece, tool: Tool, *, operation: str, di
         request.machine,
         operation=operation,
         diameter_max=diameter,
-        stick_out=work.stick_out,
+        stick_out=work.stick_out if request.support == "free" else 0.0,
         finish_um=None if height is None else height / PEAK_TO_AVERAGE,
         in_chuck=request.in_chuck,
         work_dia=diameter if tool.works == "outside" else request.stock.dia,

@@ -47,8 +47,8 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
 
 
 def opens_to_the_front(work: Workpiece) -> bool:
-    """True when no turned surface looks at the chuck."""
-    return all(e.b[1] >= e.a[1] - 1e-9 and _never_falls(e) for e in (*work.rows, *work.tail))
+    """True when no turned surface looks at the chuck, and no centre stands before the front."""
+    return work.centre is None and all(e.b[1] >= e.a[1] - 1e-9 and _never_falls(e) for e in (*work.rows, *work.tail))
 
 
 def _never_falls(e: Element) -> bool:

@@ -9,6 +9,7 @@ from toolpath.geometry.elements import Chain, Point
 from toolpath.motion import Program
 from toolpath.plan import choose, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
+from toolpath.plan.centre_stops import bring_up, saw_off
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
@@ -21,12 +22,16 @@ from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.set_speed import grouped
 from toolpath.plan.slender import by_sections, refuse_slender, sections
 from toolpath.plan.steps import operations as as_steps
+from toolpath.plan.tailstock import centre_of, refuse_far_out
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
 from toolpath.shop.drawer import drill_tool
 from toolpath.shop.holding import refuse_too_long
 from toolpath.shop.tools import Tool
+
+FACED = 1e-6
+"""mm: what stands no more than this before the finished face is rounding, and nothing is faced."""
 
 CHANGE_ROOM = 25.0
 """mm between the work and the tip of the longest tool at the change point (common practice, no source)."""
@@ -66,12 +71,15 @@ def plan(request: Request) -> Plan:
     side = work.outside
     finish, reaches = choose.finishing_tool(tools, side)
     rough = choose.roughing_tool(reaches, finish.reach)
-    if request.gripped is not None:
+    if request.number > 1:
         queue.add(set_zero(request, choose.facing_tool(request.rack, rough.tool)[0]))
-    if request.stock.front > 0.0:
+    if request.stock.front > FACED:
         tool, why = choose.facing_tool(request.rack, rough.tool)
         queue.add(operations.facing(request, work, tool, why, start=queue.start(tool)))
     on_axis = drilled(request, work, queue)
+    if work.centre and not work.centre.there:
+        refuse_far_out(request, work.stick_out)
+        queue.add(bring_up(request, work.centre, work.hold.outlines))
     if not sections(request):
         queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
     inside = bored(request, work, queue, on_axis)
@@ -87,6 +95,8 @@ def plan(request: Request) -> Plan:
         queue.add(off)
         if request.spare and request.stub > 0.0 and not hole:
             queue.add(operations.break_off(request, work, parting))
+    if request.sawn and work.centre:
+        queue.add(saw_off(request, tuple(o for o in work.hold.outlines if o not in work.centre.outlines)))
     _trials(request, queue, loose=True)
     queue.planned = grouped(queue.planned, request.machine)
     refuse_unscrewing(request, work.hold, queue.planned)
@@ -126,7 +136,7 @@ def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Cho
 
 def _face_grooves(request: Request, work: Workpiece, queue: Queue) -> tuple[Left, ...]:
     """Cuts the grooves of the front face, from the axis outwards."""
-    found = grooved_face(request)
+    found = grooved_face(request) if request.first_here else None
     if found is None:
         return ()
     side, grooves = found
@@ -147,7 +157,9 @@ def change_point(request: Request) -> Point:
     reaches = [t.reach for t in request.rack if t.works != "hole"] or [0.0]
     spread = max(reaches) - min(reaches)
     along = max((t.reach for t in (*request.rack, *_chucked(request)) if t.works == "hole"), default=0.0)
-    near = (request.stock.front + CHANGE_ROOM + along, request.stock.dia / 2.0 + CHANGE_ROOM + spread)
+    centre = centre_of(request)
+    high = max(request.stock.dia / 2.0, centre.body if centre else 0.0)
+    near = (request.stock.front + CHANGE_ROOM + along, high + CHANGE_ROOM + spread)
     machine = request.machine
     for key, asked, least in (("change_z", machine.change_z, near[0]), ("change_x", machine.change_x, near[1])):
         if 0.0 < asked < least:
@@ -167,7 +179,7 @@ def _chucked(request: Request) -> tuple[Tool, ...]:
 
 
 def _parting(request: Request) -> tuple[Tool | None, str]:
-    if not request.parted:
+    if not request.parted or request.sawn:
         return None, ""
     dia = request.stock.dia
     if request.stub >= dia:

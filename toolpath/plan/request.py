@@ -50,7 +50,10 @@ class Request(Struct, frozen=True):
     number, count: which set-up this is, of how many
     turned_round: the part's back face looks at the tools; `part` and `stock` are given as they lie
     gripped:   what is held; None: the stock by its back end, as far out as the job needs
-    turn_to:   how far from z = 0 the outside is turned, mm; None: all of it
+    turn_from, turn_to: stretch of the outside that is turned, distances from z = 0, mm; None: to its end
+    first_here: this end was at the tools in no set-up before: what is hollow there is made here
+    centre:    "running" where the end that looks at the tools is held in a centre once it has its centre hole
+    steady:    where a fixed steady stands, z in mm; None: nowhere
     runs_on:   the last surface that is turned goes on to the parting slot
     spare:     left on the part's length for a later set-up to face off, mm
     zero:      how the hand finds z = 0
@@ -93,7 +96,11 @@ class Request(Struct, frozen=True):
     count: int = 1
     turned_round: bool = False
     gripped: Gripped | None = None
+    turn_from: float = 0.0
     turn_to: float | None = None
+    first_here: bool = True
+    centre: str = ""
+    steady: float | None = None
     runs_on: bool = True
     spare: float = 0.0
     zero: str = ""
@@ -108,3 +115,13 @@ class Request(Struct, frozen=True):
     def in_chuck(self) -> bool:
         """Whether what holds the work stands no more than the chuck's greatest speed."""
         return not way(self.held_in).fast
+
+    @property
+    def support(self) -> str:
+        """How the work stands against what pushes it: of `cutting.beams.HOLDS`."""
+        return "centres" if self.held_in == "centres" else "centre" if self.centre else "free"
+
+    @property
+    def sawn(self) -> bool:
+        """Whether the piece is sawn off its bar by hand: a centre is in, and would pinch a parting blade."""
+        return self.parted and bool(self.centre)

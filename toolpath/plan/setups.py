@@ -8,11 +8,12 @@ from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
-from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import ROUND, Stock, from_outlines
-from toolpath.plan.gripping import grip, in_bore, on_mandrel
+from toolpath.plan.gripping import by_dog, grip, in_bore, on_mandrel
 from toolpath.plan.request import Gripped, Request
-from toolpath.plan.share import SAME, faces_back_from, front_of, shares
+from toolpath.plan.share import SAME, front_of, shares
+from toolpath.plan.stretches import first_here, stretches
+from toolpath.plan.tailstock import refuse_no_back_centre
 from toolpath.shop.holding import Holding
 
 if TYPE_CHECKING:
@@ -28,10 +29,11 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
     stock: what the set-up before left, as it lies in this one
     CannotMake when the holdings contradict each other or nothing can be gripped.
     """
-    here = holdings[number - 1]
+    here, later = holdings[number - 1], holdings[number:]
     _refuse_unplanned(here)
     around = here.end == "back"
     part = base.part.turned_round() if around else base.part
+    off_the_bar = base.parted and here.bar and not any(h.bar for h in later)
     request = replace(
         base,
         part=part,
@@ -43,27 +45,37 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         number=number,
         count=len(holdings),
         turned_round=around,
-        parted=base.parted and number == 1,
+        parted=off_the_bar,
+        first_here=first_here(holdings, number),
+        centre="running" if here.centred else "",
+        zero="" if number == 1 else here.zero,
     )
+    if request.sawn and all(h.end == here.end for h in later):
+        raise CannotMake(
+            "with a centre in, the piece is sawn off its bar, and no holding faces the sawn end. Add a [[holding]] "
+            'with grip = "part", or write [parting] off = false'
+        )
     if len(holdings) == 1:
         _refuse_hidden(base)
         return request
-    _refuse_same_end(holdings)
-    first = number == 1
-    turn_to = turned_from_end(base.part, holdings, number)
+    _refuse_unseen(base, holdings)
+    begins, turn_to = stretches(base.part, holdings)[number - 1]
+    other_end_later = any(h.end != here.end for h in later)
     request = replace(
         request,
-        turn_to=turn_to,
-        runs_on=first and all(h.turn_to is None for h in holdings),
-        spare=SPARE if first else 0.0,
+        turn_from=begins,
+        turn_to=turn_to if other_end_later or not off_the_bar else None,
+        runs_on=number == 1 and len(holdings) == 2 and all(h.turn_to is None for h in holdings),
+        spare=SPARE if off_the_bar and other_end_later else 0.0,
     )
-    if first:
+    if here.bar:
         return request
+    if here.kind == "centres":
+        refuse_no_back_centre(request)
     rows, _ = shares(request, None)
     keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
     threads = tuple((on.back, on.front) for on in part.threads if not on.inside)
-    gripped = _gripped(here, stock, length=part.length, keep_off=keep_off, threads=threads)
-    return replace(request, gripped=gripped, zero=here.zero)
+    return replace(request, gripped=_gripped(here, stock, length=part.length, keep_off=keep_off, threads=threads))
 
 
 def _gripped(
@@ -72,6 +84,8 @@ def _gripped(
     """What of the work is held. length: of the part; keep_off: z from which tools come no nearer to the hold, mm"""
     if here.kind == "expanding arbor":
         return in_bore(stock)
+    if here.kind == "centres":
+        return by_dog(stock, keep_off=keep_off)
     held = None
     if here.held is not None:
         a, b = here.held
@@ -84,15 +98,12 @@ def _gripped(
 def _refuse_unplanned(here: Holding) -> None:
     """CannotMake for a way of holding whose outlines are known, but for which no order of operations is."""
     why = {
-        "centres": "the work carries a dog that must be moved to its other end half way, and a centre in both ends",
         "faceplate": "clamps stand where they are put, and no program can know where",
     }.get(here.kind, "")
-    if here.centre:
-        why = "a running centre stands before the front face, which could not be faced, and in the way of the tools"
     if here.steady is not None:
         why = "the carriage would have to pass the steady, and the journal it runs on must be turned first"
     if why:
-        name = "a running centre" if here.centre else "a steady" if here.steady is not None else here.kind
+        name = "a steady" if here.steady is not None else here.kind
         raise CannotMake(f"no program is planned for {name}: {why}. Hold it in a chuck or a collet, with less overhang")
 
 
@@ -123,19 +134,7 @@ def _refuse_hidden(base: Request) -> None:
         )
 
 
-def _refuse_same_end(holdings: tuple[Holding, ...]) -> None:
-    if len(holdings) > 2 or holdings[0].end == holdings[1].end:
-        raise CannotMake("a part is made in one set-up, or in two from its two ends; these holdings are neither")
-
-
-def turned_from_end(part: HalfSection, holdings: tuple[Holding, ...], number: int) -> float:
-    """Distance from the end in hand to which the outside is turned, mm; CannotMake for one that is not on the part."""
-    length = part.length
-    for k, h in enumerate(holdings, start=1):
-        if h.turn_to is not None:
-            if not 0.0 < h.turn_to <= length:
-                raise CannotMake(f"turn_to {h.turn_to:g} mm is not on the part, which is {length:g} mm long")
-            return h.turn_to if k == number else length - h.turn_to
-    first = part.turned_round() if holdings[0].end == "back" else part
-    from_first = faces_back_from(first.outside)
-    return from_first if number == 1 else length - from_first
+def _refuse_unseen(base: Request, holdings: tuple[Holding, ...]) -> None:
+    """CannotMake for what only the back end shows where every holding works from the front."""
+    if all(h.end == "front" for h in holdings):
+        _refuse_hidden(base)

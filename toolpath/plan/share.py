@@ -52,6 +52,17 @@ def turned_to(outside: Chain, distance: float) -> Chain:
     return tuple(rows)
 
 
+def split_at(rows: Chain, distance: float) -> Chain:
+    """The rows, front to back, an element that goes on over z = -distance cut in two there."""
+    before = turned_to(rows, distance) if distance > 0.0 else ()
+    if not before or before[-1] in rows:
+        return rows
+    k = next(k for k, e in enumerate(rows) if e.a == before[-1].a or (e.a[0] > -distance > e.b[0]))
+    e, cut = rows[k], before[-1].b
+    rest = Line(cut, e.b) if isinstance(e, Line) else arc_about(e.centre, cut, e.b, ccw=e.sweep > 0.0)
+    return (*rows[:k], *before[k:], rest, *rows[k + 1 :])
+
+
 def _before(e: Element, z: float) -> list[Element]:
     """What of an element that begins in front of z lies in front of it, as far as it first gets there."""
     out: list[Element] = []

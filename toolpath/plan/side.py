@@ -39,6 +39,7 @@ class Side(Struct, frozen=True):
     clearance: distance from metal at which rapids end
     dia:       greatest diameter that is cut
     out:       u to which a tool draws back before it moves across; None where it may do so anywhere over `top`
+    beyond:    what stands before the front face, a centre, from the face on; contour and `stands` end where it begins
     """
 
     works: str
@@ -52,6 +53,7 @@ class Side(Struct, frozen=True):
     clearance: float
     dia: float
     out: float | None = None
+    beyond: Chain = ()
 
     @property
     def frame(self) -> Frame:
@@ -85,8 +87,8 @@ class Side(Struct, frozen=True):
 
     def closed(self, past: float) -> Chain:
         """The contour with its limit on the right: the front face to `past` mm below the axis or the hole's edge."""
-        if self.works == "face":
-            return self.contour
+        if self.works == "face" or self.beyond:
+            return (*self.contour, *self.beyond)
         front = self.contour[-1].b
         floor = (front[0], -past if self.works == "outside" else front[1] - past)
         far: Point = (front[0] + AIR, -past)
@@ -99,7 +101,7 @@ class Side(Struct, frozen=True):
 
     def trimmed(self, stands: Chain) -> Chain:
         """The same of what stands later."""
-        return tuple(e for e in stands if e.b[0] <= self.ends)
+        return stands if self.beyond else tuple(e for e in stands if e.b[0] <= self.ends)
 
     def fitted(self, tool: Tool) -> Side:
         """The side as a tool may move in it: a bar's back leaves half of what room it has in the hole as clearance.

@@ -29,6 +29,9 @@ from toolpath.plan.workpiece import Workpiece, how_it_gives, workpiece
 SLENDER, NEEDLE = 4.0, 10.0
 """Times its thickness from which a free end is called slender, and beyond which it is refused (common practice)."""
 
+IN_CENTRES = 20.0
+"""Times its thickness that work in a centre may be long without a travelling steady (common practice, no source)."""
+
 SECTION = 2.0
 """Times its thickness that a section of slender work is long at the most (common practice, no source)."""
 
@@ -52,6 +55,9 @@ def slenderness(outside: Chain) -> tuple[float, float]:
 
 def refuse_slender(request: Request) -> None:
     """CannotMake for a free end so long and thin that it bends away from any tool."""
+    if request.support != "free":
+        _refuse_needle(request)
+        return
     long, thick = slenderness(request.part.outside)
     if long > NEEDLE * thick:
         raise CannotMake(
@@ -60,10 +66,20 @@ def refuse_slender(request: Request) -> None:
         )
 
 
+def _refuse_needle(request: Request) -> None:
+    """CannotMake for work so long and thin that it whips and bends even in a centre."""
+    long, thick = request.part.length, max(request.part.smallest_dia, 1.0)
+    if long > IN_CENTRES * thick:
+        raise CannotMake(
+            f"the part is {long:g} mm long and {thick:g} mm at its thinnest, {long / thick:.0f} times: even in a "
+            f"centre it bends away from the tool; at most {IN_CENTRES:g} times are turned here"
+        )
+
+
 def cautions(request: Request) -> list[str]:
     """What is told of a slender free end."""
     long, thick = slenderness(_in_hand(request))
-    if long <= SLENDER * thick:
+    if long <= SLENDER * thick or request.support != "free":
         return []
     return [
         f"{long:.1f} mm of the free end are no thicker than {thick:g} mm: it bends away from the tool and comes out "
@@ -85,7 +101,7 @@ def sections(request: Request) -> tuple[float, ...]:
     """Distances (mm) from the front face to which slender work is turned, one after the other; () for stout work."""
     rows = _in_hand(request)
     long, thick = slenderness(rows)
-    if long <= SLENDER * thick:
+    if long <= SLENDER * thick or request.support != "free":
         return ()
     n = math.ceil(long / (SECTION * thick))
     each, steps = long / n, sorted({-e.a[0] for e in rows if e.a[0] > -long})

@@ -42,16 +42,19 @@ def of_setup(request: Request) -> tuple[ThreadOn, ...]:
 
     CannotMake for one that this set-up would turn in part only.
     """
-    deep = math.inf if request.turn_to is None else request.turn_to
+    near, deep = request.turn_from, math.inf if request.turn_to is None else request.turn_to
     for on in request.part.threads:
         far = on.back if on.relief is None else min(on.back, on.relief[1])
-        if on.chain == "outside" and -on.front < deep - SAME and -far > deep + SAME:
+        if on.chain == "outside" and any(-on.front < cut - SAME and -far > cut + SAME for cut in (near, deep)):
             raise CannotMake(
                 f"{on.threaded.thread.in_full} lies from z {on.front:.2f} to {far:.2f} mm, and this set-up turns to "
                 f"{deep:.2f} mm: thread and relief are cut in one. Write turn_to so that one holding has both"
             )
     return tuple(
-        on for on in request.part.threads if on.chain == "inside" or (on.chain == "outside" and -on.back <= deep + SAME)
+        on
+        for on in request.part.threads
+        if (on.chain == "inside" and request.first_here)
+        or (on.chain == "outside" and -on.front >= near - SAME and -on.back <= deep + SAME)
     )
 
 

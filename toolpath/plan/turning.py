@@ -69,6 +69,8 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
         raise CannotMake(f"T{tool.number} {tool.name} does not touch the part anywhere: {choice.in_words()}")
     pieces = (*_up_the_floor(choice, touching[0]), *choice.env.path[touching[0] : touching[-1] + 1])
     job = _finishing(request, side, choice, path=merged(pieces, MERGE, sliver=SLIVER))
+    if request.turn_from > 0.0:  # the way in lies over what is finished
+        job = replace(job, stands=envelope(side.up_to_end, choice.cut))
     legs, here = come(side, choice.frame.point(start))
     for k in range(request.finish_passes):
         # The control compensates the last of the passes only: the one that leaves the size.

@@ -11,16 +11,19 @@ import math
 from itertools import pairwise
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Element, Line, Point, arc_about, polyline, reverse
 from toolpath.geometry.envelope import height_on
 from toolpath.geometry.minimum import between, height_over
+from toolpath.part.stock import Stock
 from toolpath.plan.bending import Gives, gives
 from toolpath.plan.gripping import widest_hole
 from toolpath.plan.request import Request
-from toolpath.plan.share import shares
+from toolpath.plan.share import shares, split_at, turned_to
 from toolpath.plan.side import AIR, Side
+from toolpath.plan.tailstock import KERF, Centre, centre_of
 from toolpath.shop import ways
 from toolpath.shop.holding import Hold, least_grip, thin_tube
 from toolpath.shop.tools import Tool
@@ -46,6 +49,7 @@ class Workpiece(Struct, frozen=True):
     back:      the elements that the blade cuts (back corner and back face), left to right; empty when it is not parted
     stock:     closed outlines before the set-up
     gives:     how the work gives way under a tool
+    centre:    in the end that looks at the tools; hold has it too where it is in when the program begins
     """
 
     stick_out: float
@@ -58,6 +62,7 @@ class Workpiece(Struct, frozen=True):
     stock: tuple[Chain, ...]
     blade: Tool | None
     gives: Gives
+    centre: Centre | None = None
 
     @property
     def parting_z(self) -> float:
@@ -73,20 +78,27 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     """
     stock, hollow = request.stock, 2.0 * largest_nose
     rows, back = shares(request, blade)
+    rows = split_at(rows, request.turn_from)
     end = rows[-1].b
     width = blade.width if blade else 0.0
     far = back[0].a[0] if back else end[0]
     run = end[0] - far + (width + RUN_OUT if blade else 0.0) if request.runs_on else 0.0
     bar = height_over(stock.skyline, (max(stock.back, end[0] - run - hollow), end[0] - run))
     # Where an earlier set-up has turned what follows, the surface runs on into it: there is no step to rise over.
-    met = request.gripped is not None and _just_behind(stock.skyline, end[0]) <= end[1] + MEETS
+    bare = request.turn_to is not None and request.turn_to <= request.turn_from + SAME  # nothing is turned
+    met = bare or (request.gripped is not None and _just_behind(stock.skyline, end[0]) <= end[1] + MEETS)
     # A hollow that begins level would dip under a surface that goes on rising: only an upright wall is clear of it.
-    rises = run <= 0.0 and rows[-1].tangent_at(1.0)[1] > SAME and rows[-1].tangent_at(1.0)[0] < -SAME
+    rises = run <= 0.0 and _goes_on_rising(request, rows[-1], hollow)
     tail = () if met else _tail(end, bar, run=run, hollow=0.0 if rises else hollow)
     reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, far - width))
+    if request.sawn:
+        reach_back = max(reach_back, request.part.length + request.spare + KERF)
     stick_out = _stick_out(request, reach_back)
     nose_z = stock.front - stick_out
+    centre = centre_of(request)
     hold = _hold(request, nose_z)
+    if centre and centre.there:
+        hold = replace(hold, outlines=(*hold.outlines, *centre.outlines))
     join = tail[-1].b if tail else end
     left = _behind(hold, stock.skyline, (nose_z, join), clearance=request.machine.clearance)
     outside = _outside(request, left, (*rows, *tail), tail=len(tail), nose_z=nose_z)
@@ -94,13 +106,14 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
         stick_out=stick_out,
         nose_z=nose_z,
         hold=hold,
-        outside=outside,
+        outside=_round(centre, outside),
         rows=rows,
         tail=tail,
         back=back,
         stock=stock.outlines,
         blade=blade,
         gives=how_it_gives(request, outside.contour, nose_z=nose_z),
+        centre=centre,
     )
 
 
@@ -110,18 +123,33 @@ def how_it_gives(request: Request, contour: Chain, *, nose_z: float, cut: tuple[
     return gives(
         (contour, stock.skyline),
         (part.inside, part.inside_back, stock.inside),
-        ends=(nose_z, 0.0),
+        ends=(stock.back if request.support == "centres" else nose_z, 0.0),
         material=request.material,
         cut=cut,
+        support=request.support,
+    )
+
+
+def _round(centre: Centre | None, side: Side) -> Side:
+    """The side with a centre before it: the face ends where tools keep clear of that."""
+    if centre is None:
+        return side
+    *surface, face = side.contour
+    met = next(k for k, e in enumerate(side.stands) if e.a[0] >= 0.0 and e.b[1] < centre.edge)
+    down = Line(side.stands[met].a, (0.0, centre.edge))
+    return replace(
+        side,
+        contour=(*surface, Line(face.a, (face.a[0], centre.edge))),
+        stands=(*side.stands[:met], down, *centre.beyond),
+        beyond=centre.beyond,
     )
 
 
 def _outside(request: Request, left: Chain, turned: Chain, *, tail: int, nose_z: float) -> Side:
     """left: what lies left of what is turned; turned: rows and tail, from the front towards the chuck."""
     contour, stock = (*left, *reverse(turned)), request.stock
-    front = contour[-1]
-    # The flat front face is faced, not turned.
-    last = len(contour) - (1 if front.a[0] == front.b[0] else 0)
+    # The flat front face is faced, not turned; what an earlier set-up has turned stands.
+    last = len(contour) - _finished_before(turned, request.turn_from)
     stands = between(stock.skyline, stock.back, 0.0)
     edge = stands[-1].b
     skin = frozenset(k for k in range(len(left), last) if _lies_on(contour[k], stands))
@@ -143,6 +171,20 @@ def _lies_on(e: Element, surface: Chain) -> bool:
     """True of an element that is a stretch of a surface as it stands: the skin of the bar has nothing to be cut."""
     middle = e.point_at(0.5)
     return any(all(s.distance(p) <= SAME for p in (e.a, middle, e.b)) for s in surface)
+
+
+def _finished_before(turned: Chain, turn_from: float) -> int:
+    """How many elements from the front on are not turned here: the flat face, and what lies before `turn_from`, mm."""
+    face = 1 if turned[0].a[0] == turned[0].b[0] else 0
+    before = len(turned_to(turned, turn_from)) if turn_from > 0.0 else 0
+    return max(face, before)
+
+
+def _goes_on_rising(request: Request, last: Element, within: float) -> bool:
+    """Whether the part rises behind what is turned last, as far as a hollow there would reach."""
+    t, (z, x) = last.tangent_at(1.0), last.b
+    behind = (e for e in request.part.outside if z - within - SAME < e.b[0] < z - SAME and request.turn_to is not None)
+    return (t[1] > SAME and t[0] < -SAME) or any(e.bounds()[3] > x + SAME for e in behind)
 
 
 def _just_behind(skyline: Chain, z: float) -> float:
@@ -202,11 +244,18 @@ def _hold(request: Request, nose_z: float) -> Hold:
     gripped, stock = request.gripped, request.stock
     far = gripped.far_z if gripped else max(stock.back, nose_z - least_grip(dia))
     bore = widest_hole(stock, (far, nose_z)) if far < nose_z else 0.0
-    on = Held(dia, length=abs(nose_z - far), bore=0.0 if request.plug else bore, on=request.on)
+    on = Held(
+        dia, length=abs(nose_z - far), bore=0.0 if request.plug else bore, on=request.on, mouth=_behind_mouth(stock)
+    )
     made = ways.hold(request.held_in, on, nose_z=nose_z, machine=m)
     if gripped and made.jaws and (crushed := thin_tube(dia, on.bore)):
         raise CannotMake(f"{crushed[0]} Then write plug = true in this holding, or hold it in soft jaws or a collet")
     return made
+
+
+def _behind_mouth(stock: Stock) -> float:
+    """Diameter of the hollow in the end behind, mm; 0 where that is whole."""
+    return 2.0 * stock.inside_back[0].a[1] if stock.inside_back else 0.0
 
 
 def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearance: float) -> Chain:

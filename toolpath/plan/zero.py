@@ -7,6 +7,8 @@ from toolpath.plan.request import Request
 from toolpath.shop.tools import Tool
 
 KIND = "set zero"
+FACED = 1e-6
+"""mm: a face before which no more stands is finished."""
 WHY = {
     "measured": "the saw and the stub leave the length open; what is measured over the faces is what is there",
     "stop": "a stop in the hold puts every piece in the same place",
@@ -16,7 +18,7 @@ WHY = {
 
 def set_zero(request: Request, tool: Tool) -> ByHand:
     """The stop at which zero is set with the tool that cuts first. request: of a set-up that grips the part"""
-    length, spare = request.part.length, request.stock.front
+    length, spare = request.part.length, max(request.stock.front, 0.0)
     name, end = f"T{tool.number}", "back" if request.turned_round else "front"
     if request.zero == "mandrel face":
         nose = request.gripped.nose_z if request.gripped else 0.0
@@ -28,6 +30,13 @@ def set_zero(request: Request, tool: Tool) -> ByHand:
         does = (
             f"push the piece against the stop in the hold and tighten. The stop's face lies at Z {-length:.3f} mm: set "
             f"{name} so, once, with the stop bare. Z0 is the finished {end} face"
+        )
+    elif spare <= FACED:
+        return ByHand(
+            KIND,
+            f"fit {name}, touch the {end} face, which is finished, and set Z of {name} to 0 there. Z0 is that face",
+            (),
+            "the face is finished: what touches it is at zero",
         )
     else:
         does = (

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+import shapely
+
 from toolpath.motion import Operation, Program, SpindleChange, Stop
 from toolpath.proof.clock import hand_stop
 from toolpath.proof.findings import Finding, finding
+from toolpath.proof.flatten import Geometry
+from toolpath.proof.measure import Surface, polygons, worst
 from toolpath.proof.setting import Hand
 from toolpath.proof.shapes import Shapes
 
@@ -61,3 +65,17 @@ def parked(stop: Stop, shapes: Shapes | None, hand: Hand) -> Iterator[Finding]:
         )
         size = TAILSTOCK_ROOM - gap
         yield finding("not-parked", text, line=stop.line, tool=stop.state.tool, at=stop.at, size=size)
+
+
+def seated(stop: Stop, stock: Geometry, hold: Geometry, touch: float) -> Iterator[Finding]:
+    """What is brought up to hold the work but would stand in its metal: there is no seat for it.
+
+    touch: mm that two outlines may overlap and still only touch
+    """
+    deep, at = worst(Surface.of(stock).farthest(polygons(shapely.intersection(stock, hold))))
+    if at is not None and deep > touch:
+        text = (
+            f"what is brought up here to hold the work would stand {deep:.3f} mm in its metal at z {at[0]:.3f}, x "
+            f"{at[1]:.3f}; make its centre hole before"
+        )
+        yield finding("no-seat", text, line=stop.line, tool=stop.state.tool, at=at, size=deep)

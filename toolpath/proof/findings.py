@@ -38,6 +38,7 @@ RANKS = {  # code -> rank
     "no-hand-stop": STOP,
     "stop-while-running": STOP,
     "not-parked": STOP,
+    "no-seat": STOP,
     "no-encoder": STOP,
     "thread-speed": STOP,
     "thread-too-fast": STOP,

@@ -44,11 +44,15 @@ class Parted(Struct, frozen=True):
 
 
 class ByHand(Struct, frozen=True):
-    """What a person took off at a stop: the stop's program line, what was done, closed outlines."""
+    """What a person took off at a stop: the stop's program line, what was done, closed outlines.
+
+    holds: what holds the work from then on; None: as before
+    """
 
     after_line: int
     does: str
     removes: tuple[Outline, ...]
+    holds: tuple[Outline, ...] | None = None
 
 
 class Timed(Struct, frozen=True):
@@ -235,9 +239,15 @@ def _by_hand(trial: _Trial, hand: Hand, operation: Operation) -> None:
     if standing.fallen:
         text = f"work by hand after the piece came off in line {standing.fallen[0].line}; {hand.does} before"
         trial.findings.append(finding("after-parting", text, line=stop.line))
+    if hand.holds is not None:
+        trial.hold = Target.of("the hold", region(hand.holds))
+        standing.hold = trial.hold.body
     areas = polygons(region(hand.removes))
     _gouged(trial, standing.take(areas, line=stop.line))
-    trial.by_hand.append(ByHand(stop.line, hand.does, outlines(shapely.multipolygons(areas))))
+    if hand.holds is not None:
+        trial.findings += by_hand.seated(stop, standing.stock.body, trial.hold.body, trial.setting.contact_tolerance)
+    holds = None if hand.holds is None else outlines(trial.hold.body)
+    trial.by_hand.append(ByHand(stop.line, hand.does, outlines(shapely.multipolygons(areas)), holds))
 
 
 def _cut(trial: _Trial, run: Run, tool: Shapes) -> tuple[_Taken, Gouge | None]:

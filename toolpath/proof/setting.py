@@ -24,11 +24,13 @@ class Hand(Struct, frozen=True):
 
     operation: index of the operation in the program that has the stop
     does:      what is done, in words; removes: closed outlines (z, x), mm, of what that takes off
+    holds:     closed outlines of what holds the work from then on, a centre that is brought up say; None: as before
     """
 
     operation: int
     does: str
     removes: tuple[Chain, ...]
+    holds: tuple[Chain, ...] | None = None
 
 
 class Setting(Struct, frozen=True):

@@ -20,6 +20,7 @@ class CentreDrill(Struct, frozen=True):
     pilot, pilot_length: its thin end, point included; point: included angle of that end
     cone:  included angle of the seat; body: diameter behind it
     guard: (diameter, included angle) of the second cone of type B, else (0, 0)
+    seat:  diameter to which a seat of type A opens in the face, 0 where that is not known
     """
 
     name: str
@@ -29,6 +30,7 @@ class CentreDrill(Struct, frozen=True):
     cone: float
     body: float
     guard: tuple[float, float] = (0.0, 0.0)
+    seat: float = 0.0
 
     @property
     def mouth(self) -> float:
@@ -54,6 +56,7 @@ def centre_drill(size: str) -> CentreDrill:
         cone=math.radians(table["cone"]),
         body=row["body"],
         guard=(guard["dia"], math.radians(guard["angle"])) if guard else (0.0, 0.0),
+        seat=row.get("seat", 0.0),
     )
 
 

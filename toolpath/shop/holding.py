@@ -39,6 +39,7 @@ class Holding(Struct, frozen=True):
     centre:    "running" where the free end is held in the tailstock's centre, else ""
     plug:      a plug stands in the tube where it is gripped
     steady:    where a steady stands, from the front face, mm; None: nowhere
+    bar:       it grips the bar that the part is cut from; else what has been made of it
     """
 
     kind: str
@@ -52,6 +53,12 @@ class Holding(Struct, frozen=True):
     centre: str = ""
     plug: bool = False
     steady: float | None = None
+    bar: bool = True
+
+    @property
+    def centred(self) -> bool:
+        """Whether the end that looks at the tools runs in a centre."""
+        return bool(self.centre) or self.kind == "centres"
 
 
 class Way(Struct, frozen=True):

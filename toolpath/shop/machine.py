@@ -23,6 +23,9 @@ from toolpath.shop.written_values import at
 NEEDED = ("name", "min_rpm", "max_rpm", "power_w")
 LENGTHS = (
     "chuck_diameter",
+    "centre_point",
+    "centre_out",
+    "centre_body",
     "spindle_bore",
     "spindle_length",
     "backlash_x",
@@ -51,6 +54,8 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     drilling: `tailstock` is by hand, while the program waits; `post` by the carriage, drills standing on the axis.
     quill_scale, quill_per_turn: what the tailstock's quill is read by, and how far (mm) a turn of its wheel moves it;
     0 when not known.
+    centre_point, centre_out, centre_body: of the running centre, how thick it is behind its cone, how far its tip
+    stands out of its body, and how thick that is; mm.
     chuck_fixing: `screwed` on a threaded nose comes off in reverse; spindle_brake: it stops hard, not by running down.
     spindle_bore: what goes through it, spindle_length: from the nose of the hold to its far end; mm, 0 when not known.
     backlash: lost motion of a slide; approach: how it moved last when a tool was touched off or a size was read.
@@ -102,6 +107,9 @@ class MachineFile(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     coolant: bool
     tailstock: bool
     tailstock_room: NotBelow
+    centre_point: Above
+    centre_out: Above
+    centre_body: Above
     drilling: Literal["tailstock", "post"]
     quill_scale: Literal["mm", "inch"]
     quill_per_turn: NotBelow

@@ -27,12 +27,14 @@ class Held(Struct, frozen=True):
     length: of the stretch that lies in the hold, 0 where it does not matter
     bore:   of the work where it is gripped, 0 where it is solid
     on:     the work's own thread, as the job writes it
+    mouth:  diameter of the centre hole in the end behind the hold
     """
 
     dia: float
     length: float = 0.0
     bore: float = 0.0
     on: str = ""
+    mouth: float = 0.0
 
 
 def hold(kind: str, held: Held, *, nose_z: float, machine: Machine) -> Hold:
@@ -53,7 +55,7 @@ def hold(kind: str, held: Held, *, nose_z: float, machine: Machine) -> Hold:
     if kind == "faceplate":
         return _faceplate(held, nose_z, machine)
     if kind == "centres":
-        return _driven(held, nose_z)
+        return _driven(held, nose_z, machine)
     raise BadInput(f"'{kind}' is no way of holding", right=way(kind).name)
 
 
@@ -117,31 +119,47 @@ def _faceplate(held: Held, nose_z: float, machine: Machine) -> Hold:
     return hold_of("faceplate", f"{2.0 * outer:g} mm faceplate", outlines, held.dia)
 
 
-def _driven(held: Held, nose_z: float) -> Hold:
-    """The driving dog about the work and the centre behind it; the other centre is `running_centre`."""
+def _driven(held: Held, nose_z: float, machine: Machine) -> Hold:
+    """The driving dog about the work, its tail back to the drive plate, and the centre before that in the work's end.
+
+    The other centre is `running_centre`.
+    """
     row = table()["dog"]
-    root = nose_z - row["long"]
+    root, plate = nose_z - row["long"], nose_z - row["long"] - row["centre_out"]
     outer = row["wide"] * held.dia / 2.0
-    outlines = (box(root, held.dia / 2.0, nose_z, outer), box(root - SPINDLE_DEPTH, 0.0, root, outer))
-    return replace(hold_of("centres", "dog between centres", outlines, held.dia), least_grip=row["long"])
+    dog = box(plate, held.dia / 2.0, nose_z, outer)
+    thick = min(row["centre_thick"], held.dia) / 2.0
+    tip = root + held.mouth / 2.0 / math.tan(math.radians(table()["centre"]["angle"]) / 2.0)
+    base = root - (thick - held.mouth / 2.0) / math.tan(math.radians(table()["centre"]["angle"]) / 2.0)
+    cone = polyline([(plate, 0.0), (tip, 0.0), (base, thick), (plate, thick)], close=True)
+    behind = box(plate - SPINDLE_DEPTH, 0.0, plate, max(outer, machine.chuck_diameter / 2.0))
+    made = hold_of("centres", "dog between centres", (dog, cone, behind), held.dia)
+    return replace(made, least_grip=row["long"])
 
 
-def running_centre(*, mouth: float, front_z: float) -> tuple[Chain, ...]:
-    """The centre in the free end of the work: what keeps the axis and most of the front face from every tool.
+def running_centre(*, mouth: float, front_z: float, machine: Machine) -> tuple[Chain, ...]:
+    """The centre in the free end of the work, its cone, neck and body: what keeps the axis and most of the front face
+    from every tool.
 
     mouth: diameter of the countersink that it stands in, mm; front_z: of the face with that countersink
     """
-    row = table()["centre"]
-    if not 0.0 < mouth <= row["point"]:
+    thick = machine.centre_point
+    if not 0.0 < mouth <= thick:
         raise BadInput(
             f"a running centre does not stand in a mouth of {mouth:g} mm",
-            right=f"Its point takes countersinks up to {row['point']:g} mm",
+            right=f"Its point takes countersinks up to {thick:g} mm (centre_point in the machine file)",
         )
-    slope = math.tan(math.radians(row["angle"]) / 2.0)
+    slope = math.tan(math.radians(table()["centre"]["angle"]) / 2.0)
     tip = front_z - mouth / 2.0 / slope
-    base = tip + row["point"] / 2.0 / slope
-    point = polyline([(tip, 0.0), (base, 0.0), (base, row["point"] / 2.0)], close=True)
-    return (point, box(base, 0.0, base + row["length"], row["body"] / 2.0))
+    base, body = tip + thick / 2.0 / slope, tip + machine.centre_out
+    if body <= max(base, front_z):
+        raise BadInput(
+            f"a centre {thick:g} mm thick can not stand {machine.centre_out:g} mm out of its body",
+            right="Correct centre_point or centre_out in the machine file",
+        )
+    cone = polyline([(tip, 0.0), (base, 0.0), (base, thick / 2.0)], close=True)
+    neck = box(base, 0.0, body, thick / 2.0)
+    return (cone, neck, box(body, 0.0, body + table()["centre"]["length"], machine.centre_body / 2.0))
 
 
 def steady(dia: float, *, at: float) -> tuple[Chain, ...]:
