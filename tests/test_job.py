@@ -95,6 +95,7 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
     assert [d.key for d in job.defaults] == [
         "least_wall",
         "thin",
+        "finish.polished_um",
         "finish.compensation",
         "finish.passes",
         "finish.one_way",
@@ -139,6 +140,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
         ("holding.stick_out", "as needed"),
         ("roughing.pattern", "quickest"),
         ("finish.height_um", "as it comes"),
+        ("finish.polished_um", "not polished"),
         ("finish.compensation", "program"),
         ("finish.passes", "1"),
         ("finish.one_way", "false"),

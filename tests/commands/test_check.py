@@ -48,6 +48,8 @@ Defaults used, not said in bush.toml
       gets everywhere
   finish.height_um = as it comes: the finishing feed of the material table
       decides the finish
+  finish.polished_um = not polished: asked for, free diameters are left larger,
+      papers listed
   finish.compensation = program: the program moves the tip itself: right on
       every control
   finish.passes = 1: a second, light pass over the same path takes what the

@@ -7,14 +7,16 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.commands import two_holdings
 from toolpath.commands.thin import Allowed, allowed, judged
 from toolpath.commands.trials import trials_of
+from toolpath.cutting.polishing import PLAIN_UM, Polish, polish
 from toolpath.errors import BadInput, CannotMake
 from toolpath.job.components import fitted, insertions
 from toolpath.job.job import Job
-from toolpath.job.read import half_section, read_job
+from toolpath.job.read import half_section, read_job, turned_section
 from toolpath.part.fits import Means
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.insertion import Insertion
@@ -38,6 +40,7 @@ class Inputs(Struct, frozen=True):
     wall:       the thinnest one of the part, None where it is solid; least_wall: what is allowed
     cautions:   what was found while reading that is borne, but to be known
     picked:     the holes picked for components; held: every component in its place
+    polish:     its steps, and the part as it is turned for it, where the job asks for any
     trials:     where each size that is cut to fit is tried
     """
 
@@ -52,6 +55,13 @@ class Inputs(Struct, frozen=True):
     picked: tuple[Fitting, ...] = ()
     held: tuple[Insertion, ...] = ()
     trials: tuple[Trial, ...] = ()
+    polish: Polish | None = None
+    turned: HalfSection | None = None
+
+    @property
+    def as_turned(self) -> HalfSection:
+        """The part as it leaves the lathe: with what the polish takes off still on it."""
+        return self.turned or self.part
 
     @property
     def tools(self) -> tuple[Tool, ...]:
@@ -82,7 +92,18 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
 
     trials = trials_of(job, part, drawn) if job.trims else ()
     held = insertions(job, part, means)
-    return Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, held, trials)
+    found = Inputs(job, part, machine, drawer, stuff, wall, least, cautions, picked, held, trials)
+    return found if job.polished_um is None else _polished(found, job.polished_um)
+
+
+def _polished(inputs: Inputs, wanted: float) -> Inputs:
+    """The inputs with the steps of the polish and the part as it is turned for it."""
+    job = inputs.job
+    try:
+        steps = polish(inputs.material, turned=job.finish_um or PLAIN_UM, wanted=wanted)
+    except CannotMake as error:
+        raise CannotMake(f"{job.file}: finish.polished_um: {error}") from None
+    return replace(inputs, polish=steps, turned=turned_section(job, steps.takes))
 
 
 def _material(job: Job, name: str | None) -> Material:

@@ -38,17 +38,24 @@ Value = None | bool | int | float | str | list["Value"] | dict[str, "Value"]
 
 
 def report(
-    title: str, setups: Sequence[dict[str, Value]], *, minimum_wall: float | None, changed: Sequence[str] = ()
+    title: str,
+    setups: Sequence[dict[str, Value]],
+    *,
+    minimum_wall: float | None,
+    changed: Sequence[str] = (),
+    polish: Sequence[str] = (),
 ) -> bytes:
     """The whole report as UTF-8 text; a part without a hole has no wall, which is null.
 
-    changed: what is otherwise than in the job's own material; told only where there is any
+    changed: what is otherwise than in the job's own material; polish: its steps; each only where there is any
     """
     whole: dict[str, Value] = {
         "title": title,
         "minimum_wall_mm": None if minimum_wall is None else _number(minimum_wall),
         "setups": list(setups),
     }
+    if polish:
+        whole["polish"] = list(polish)
     if changed:
         whole["changed"] = list(changed)
     return (json.dumps(whole, ensure_ascii=False, indent=1) + "\n").encode()

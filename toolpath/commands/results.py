@@ -32,9 +32,10 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
             files[f"{name}-again.nc"] = setup.again.text.text.encode("ascii")
         entries.append(report.setup(made, setup, program=f"{name}.nc"))
     wall = made.inputs.wall
-    files[f"{job.stem}.json"] = report.report(
-        job.title, entries, minimum_wall=wall.thick if wall else None, changed=made.changed
-    )
+    polish = made.setups[-1].plan.request.polish if made.setups else ()
+    thin = wall.thick if wall else None
+    whole = report.report(job.title, entries, minimum_wall=thin, changed=made.changed, polish=polish)
+    files[f"{job.stem}.json"] = whole
     return {**files, **mandrel_files(made, folder)}
 
 

@@ -14,6 +14,7 @@ from posts.dialect import Dialect, load_dialect
 from posts.reader import read
 from posts.writer import Text, write
 from toolpath.commands.inputs import Inputs, hold, read_inputs
+from toolpath.cutting.polishing import told as polish_told
 from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
@@ -201,7 +202,8 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
     job = inputs.job
     return Request(
         title=job.title,
-        part=inputs.part,
+        part=inputs.as_turned,
+        polish=() if inputs.polish is None else polish_told(inputs.polish),
         stock=job.bar.stock,
         held_in=job.holdings[0].kind,
         stick_out=job.holdings[0].stick_out,

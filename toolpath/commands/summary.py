@@ -10,6 +10,7 @@ from pathlib import Path
 from toolpath.commands.mandrel import name_of
 from toolpath.commands.report import why_uncut
 from toolpath.commands.road import Again, Made, MadeSetup
+from toolpath.cutting.polishing import told
 from toolpath.geometry.elements import Point
 from toolpath.part.halfsection import HalfSection
 from toolpath.part.stock import Stock
@@ -33,6 +34,11 @@ def summary(made: Made, files: Sequence[str], withdrawn: Sequence[str], folder: 
         yield ""
     for setup in made.setups:
         yield from _setup(made, setup)
+        yield ""
+    if made.inputs.polish:
+        yield "Polish"
+        for line in told(made.inputs.polish):
+            yield from _wrapped(f"- {line}", 2)
         yield ""
     yield "Cautions"
     for caution in dict.fromkeys((*made.inputs.cautions, *(c for setup in made.setups for c in setup.plan.cautions))):

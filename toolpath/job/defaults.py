@@ -31,6 +31,7 @@ DEFAULTS: dict[str, Default] = {
     "threading.infeed": Default("flank clear", "one flank cuts, the other stands clear by a degree and does not rub"),
     "threading.springs": Default("as the material", "passes at full depth, but where the metal hardens under a rub"),
     "finish.height_um": Default("as it comes", "the finishing feed of the material table decides the finish"),
+    "finish.polished_um": Default("not polished", "asked for, free diameters are left larger, papers listed"),
     "finish.compensation": Default("program", "the program moves the tip itself: right on every control"),
     "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),
     "finish.one_way": Default(False, "one pass along the contour; split, the lost motion of X leaves no step"),

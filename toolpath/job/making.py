@@ -59,6 +59,16 @@ def height_of(table: FinishTable, values: Values) -> float | None:
     return table.height_um
 
 
+def polished_of(table: FinishTable, values: Values) -> float | None:
+    """Greatest height of the marks after polishing, µm; None: it is not polished."""
+    if table.polished_um is UNSET:
+        values.take("finish.polished_um", UNSET)
+        return None
+    if not table.polished_um > 0.0:
+        raise BadInput(f"{table.polished_um:g} µm is no height of a surface", where="finish.polished_um")
+    return table.polished_um
+
+
 def one_way_of(table: FinishTable, values: Values) -> bool:
     """Whether finish cuts are split so that X goes one way; BadInput where the control moves the tool aside."""
     one_way = bool(values.take("finish.one_way", table.one_way))

@@ -15,10 +15,20 @@ from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
 from toolpath.job.holdings import holding_tables, holdings_of
 from toolpath.job.job import Job
-from toolpath.job.making import expected_of, height_of, infeed_of, least_wall_of, one_way_of, parting_of, pattern_of
+from toolpath.job.making import (
+    expected_of,
+    height_of,
+    infeed_of,
+    least_wall_of,
+    one_way_of,
+    parting_of,
+    pattern_of,
+    polished_of,
+)
 from toolpath.job.tables import JobFile
 from toolpath.job.trims import trims_of, with_spare
 from toolpath.job.values import Values
+from toolpath.part.allowance import left_on
 from toolpath.part.fitting import fits
 from toolpath.part.halfsection import HalfSection, build
 from toolpath.part.words import face_rows, held_rows, inside_rows, outside_rows
@@ -67,6 +77,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
             one_way=one_way_of(file.finish, values),
             finish_um=height_of(file.finish, values),
+            polished_um=polished_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),
             together=tuple(file.together),
@@ -78,6 +89,15 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             defaults=tuple(sorted(values.used, key=lambda used: list(DEFAULTS).index(used.key))),
             digest=_digest(path, {**overrides, **({"--material": material} if material else {})}),
         )
+
+
+def turned_section(job: Job, left_for_polish: float) -> HalfSection:
+    """The part as it is turned: with metal left on its free diameters, mm, for the polish."""
+    with placed(job.file):
+        rows = left_on(job.rows, left_for_polish)
+        part = build(rows, inside=job.inside_rows, face=job.face_rows, break_edges=job.break_edges)
+        fits(part, job.bar.stock)
+    return part
 
 
 def half_section(job: Job) -> HalfSection:

@@ -52,6 +52,7 @@ class ThreadingTable(Table):
 class FinishTable(Table):
     passes: Literal[1, 2] | UnsetType = UNSET
     height_um: float | UnsetType = UNSET
+    polished_um: float | UnsetType = UNSET
     compensation: Literal["program", "control"] | UnsetType = UNSET
     one_way: bool | UnsetType = UNSET
 

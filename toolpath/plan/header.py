@@ -110,6 +110,7 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
         "" if request.offsets else "No offsets are kept: every tool sets the zero anew at its stop",
         *(f"T{t.number}: {t.name}, {touch_off(t)}" for t in tools_of(planned)),
         _lost_motion(request.machine),
+        *(f"POLISH: {line}" for line in (request.polish if request.number == request.count else ())),
         *(f"CAUTION: {c}" for c in cautions(request, work, planned)),
     ]
     return tuple(line for line in lines if line)

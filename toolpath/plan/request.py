@@ -68,6 +68,7 @@ class Request(Struct, frozen=True):
     finish_passes: how often the finish cut goes over the same path
     one_way:   finish cuts are split so that X always goes the way it was approached
     stop_before_tools: the program waits before the first cut of every tool
+    polish:    what is done by hand when the part is turned, line by line
     trials:    of sizes that are cut to fit, of all set-ups
     x_diameter: the control reads X words as diameters
     offsets:   the control keeps offsets of tools; else every tool sets the zero anew at a stop
@@ -108,6 +109,7 @@ class Request(Struct, frozen=True):
     on: str = ""
     plug: bool = False
     trials: tuple[Trial, ...] = ()
+    polish: tuple[str, ...] = ()
     x_diameter: bool = True
     offsets: bool = True
 
