@@ -1,4 +1,4 @@
-"""`polished_um`: free diameters are turned larger by what the papers take, fits and threads are not; papers are listed."""
+"""`polished_um`: free diameters are turned larger by what papers take, fits and threads are not; papers are listed."""
 
 from __future__ import annotations
 
