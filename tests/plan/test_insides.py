@@ -256,13 +256,6 @@ def test_a_flat_floor_deeper_than_the_flat_drill_is_refused_with_its_flutes() ->
     assert "14.00 mm deep" in told and "13 mm of flutes" in told
 
 
-def test_a_round_floor_is_refused_before_any_drill_pierces_it() -> None:
-    told = refused(
-        outside=[{"dia": 22, "to": 24}], inside=[{"hole": 8, "deep": 10, "floor": "round"}], holdings=[COLLET]
-    )
-    assert "not flat" in told
-
-
 def test_a_bore_without_a_bar_is_refused_with_the_reason_of_each() -> None:
     told = refused(**JOBS["stepped bore"], rack=rack_without(7, 8))
     assert "no boring bar goes" in told

@@ -38,6 +38,7 @@ class Finishing(Struct, frozen=True):
     nose, leave: the tool's nose radius, and the metal that is left for this pass
     stands:    envelope of what stands for the bare tool, where that may be more than is left for this pass
     falls:     the pass is split so that all of it goes towards the work (True) or away from it (False); None: in one
+    inwards:   the path ends on a floor that closes a hole: the way out is straight back along the hole
     """
 
     keep: Envelope
@@ -49,6 +50,7 @@ class Finishing(Struct, frozen=True):
     leave: float
     stands: Envelope | None = None
     falls: bool | None = None
+    inwards: bool = False
 
 
 def finish(job: Finishing, start: Point) -> Legs:
@@ -65,7 +67,8 @@ def _pass(job: Finishing, path: Chain, start: Point) -> Legs:
     """One stretch, in the direction of the path, from a clear place to another."""
     entry = _lead_in(job, path)
     last = path[-1].b
-    out = way_out(job.keep, last, job.lead, top=job.top + job.clearance)
+    away = (last[0] + job.lead, last[1])
+    out = away if job.inwards else way_out(job.keep, last, job.lead, top=job.top + job.clearance)
     # What carries the tool may have to keep higher than the tool's own way across, over the hold say.
     across = highest(job.keep, (min(start[0], entry[0]), max(start[0], entry[0])))
     height = max(job.top + job.clearance, start[1], across)

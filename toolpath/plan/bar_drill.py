@@ -21,6 +21,12 @@ BORE_STOCK = 0.3
 ALIKE = 0.01
 """mm: drills that get as deep but for this are alike, and the thickest is taken."""
 
+ANGLE = 1e-6
+"""rad: a cone this near to a drill's point has its angle."""
+
+NEAR_AXIS = 0.25
+"""Of the radius: what is left on a floor near the axis, so that the drill's point is on it there."""
+
 SAMPLES = 64
 """Places along an element where a drill that goes before a bar is held against it."""
 
@@ -31,7 +37,8 @@ def before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool, beyond: float) ->
     if not solid or not any(e.a[0] - e.b[0] > SAME for e in rows.chain[:n]):
         return []
     open_ = rows.through and n == len(rows.chain)
-    fit = [(_lowest(d, rows, beyond=beyond if open_ else None), d) for d in drawer.drills]
+    enters = _enters(drawer) if rows.closed else 0.0
+    fit = [(_lowest(d, rows, beyond=beyond if open_ else None), d) for d in drawer.drills if d.dia >= enters]
     deepest = min((tip for tip, _ in fit), default=0.0)
     best = max((d for tip, d in fit if tip < min(deepest + ALIKE, 0.0)), key=lambda d: d.dia, default=None)
     if best is None:
@@ -39,6 +46,8 @@ def before_the_bar(drawer: Drawer, rows: Rows, *, solid: bool, beyond: float) ->
         raise CannotMake(f"no drill of the rack is thin enough to go before boring {narrowest:g} mm")
     tip = _lowest(best, rows, beyond=beyond if open_ else None)
     because = f"the thickest that leaves {BORE_STOCK:g} mm a side to bore"
+    if rows.closed:
+        because += f"; its point stays inside the floor, {-tip:.2f} mm deep"
     return [Step("drill", drill_tool(best), best.dia, tip, because, open_), *_flat_floor(drawer, rows)]
 
 
@@ -48,15 +57,32 @@ def _lowest(drill: Drill, rows: Rows, *, beyond: float | None) -> float:
     beyond: z to which the full diameter goes where nothing closes the hole
     """
     flat = math.tan(drill.point / 2.0)
-    floor = rows.chain[rows.bored - 1].b[0] + BORE_STOCK
+    floor = rows.chain[rows.bored - 1].b[0] + (0.0 if rows.closed else BORE_STOCK)
     deep = floor if beyond is None else beyond - drill.dia / 2.0 / flat
-    for e in rows.chain:
+    for k, e in enumerate(rows.chain):
         for t in _places(e, drill.dia / 2.0 + BORE_STOCK):
             z, x = e.point_at(t)
-            inner = max(x - BORE_STOCK, 0.0)
+            stock = _left_on(drill, e, x) if rows.closed and k + 1 == len(rows.chain) else BORE_STOCK
+            inner = max(x - stock, 0.0)
             if inner <= drill.dia / 2.0 + SAME:
-                deep = max(deep, z + BORE_STOCK - inner / flat)
+                deep = max(deep, z + stock - inner / flat)
     return min(deep, 0.0)
+
+
+def _left_on(drill: Drill, floor: Element, x: float) -> float:
+    """mm to leave on a floor that closes the hole on the axis, at radius x.
+
+    Nothing on the axis, where no bar comes after the drill, and nothing anywhere on a cone of the drill's own point.
+    """
+    own = math.atan2(abs(floor.b[1] - floor.a[1]), abs(floor.b[0] - floor.a[0]))
+    if isinstance(floor, Line) and abs(own - drill.point / 2.0) <= ANGLE:
+        return 0.0
+    return min(BORE_STOCK, NEAR_AXIS * x)
+
+
+def _enters(drawer: Drawer) -> float:
+    """Diameter of the smallest hole that a boring bar of the rack goes into, mm; 0 without one."""
+    return min((t.bar.least_bore for t in drawer.tools if t.bar and "bore" in t.does), default=0.0)
 
 
 def _places(e: Element, radius: float) -> list[float]:
@@ -69,7 +95,7 @@ def _places(e: Element, radius: float) -> list[float]:
 def _flat_floor(drawer: Drawer, rows: Rows) -> list[Step]:
     """The thickest flat drill that makes the middle of a flat floor; CannotMake where none is there or gets so deep."""
     last = rows.chain[-1]
-    if rows.bored < len(rows.chain) or rows.through:
+    if rows.bored < len(rows.chain) or rows.through or rows.closed:
         return []
     deep = last.b[0]
     flat_end = abs(last.a[0] - last.b[0]) <= SAME

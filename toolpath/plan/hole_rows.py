@@ -52,6 +52,12 @@ class Rows(Struct, frozen=True):
         return last.b[1] > SAME and abs(last.a[1] - last.b[1]) <= SAME and self.made[-1] in DRILLED
 
     @property
+    def closed(self) -> bool:
+        """Whether it is bored down to a floor that a cone or an arc closes on the axis."""
+        last = self.chain[-1] if self.chain and self.bored == len(self.chain) else None
+        return last is not None and last.b[1] <= SAME and abs(last.a[0] - last.b[0]) > SAME
+
+    @property
     def bored(self) -> int:
         """How many elements, from the mouth, a bar must go along: up to the last that is not drilled or reamed."""
         return max((k + 1 for k, m in enumerate(self.made) if m not in (*DRILLED, CENTRED)), default=0)

@@ -21,6 +21,7 @@ from toolpath.plan.share import SAME
 from toolpath.shop.drawer import Drawer, drill_tool
 from toolpath.shop.drills import Drill, nearest_drills
 from toolpath.shop.hole_rules import drill_before_reamer
+from toolpath.shop.hole_tools import point_length
 
 PILOT_FROM = 8.0
 """mm: thicker drills follow a thinner one on a light lathe (common practice, no source)."""
@@ -144,8 +145,11 @@ def _piloted(drawer: Drawer, steps_: list[Step]) -> list[Step]:
         return steps_
     pilot = max(fit, key=lambda d: d.dia)
     tool = drill_tool(pilot)
+    # Where its point is the blunter one, it stays inside the cone of the drill that follows.
+    point = first.tool.hole.point if first.tool.hole else pilot.point
+    tip = first.tip + max(point_length(pilot.dia, point) - point_length(pilot.dia, pilot.point), 0.0)
     return [
-        Step("drill", tool, pilot.dia, first.tip, f"goes before {first.dia:g} mm, so that its web need not cut"),
+        Step("drill", tool, pilot.dia, tip, f"goes before {first.dia:g} mm, so that its web need not cut"),
         *steps_,
     ]
 

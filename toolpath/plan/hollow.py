@@ -44,7 +44,8 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
     first = 2 if behind[0].a[1] > 0.0 else 1
     tail = frozenset(range(first, len(behind))) if through else frozenset()
     begins = behind[-1].a[0] if tail else bored[0].a[0]
-    top = height_over(stands, (begins + SAME, -SAME))
+    core = _core(stands) if rows.closed else None
+    top = core[1] if core else height_over(stands, (begins + SAME, -SAME))
     if top > -SAME:
         raise CannotMake(
             f"nothing opens the hole to its depth of {-begins:.2f} mm for a boring bar: a drill leaves its cone on a "
@@ -62,7 +63,15 @@ def hollow(request: Request, work: Workpiece, rows: Rows, stands: Chain, *, out:
         clearance=request.machine.clearance,
         dia=-2.0 * min(e.bounds()[1] for e in bored),
         out=out,
+        core=core[0] if core else None,
     )
+
+
+def _core(stands: Chain) -> Point | None:
+    """Where the widest of what was drilled ends and the drill's point begins, at the mouth where only that went in."""
+    drilled = [p for e in stands if e.b[0] <= 0.0 and e.a[0] < e.b[0] for p in (e.a, e.b) if p[1] < -SAME]
+    widest = min((v for _, v in drilled), default=0.0)
+    return min((p for p in drilled if p[1] <= widest + SAME), default=None)
 
 
 def fitting(rack: tuple[Tool, ...], side: Side) -> tuple[Tool, ...]:

@@ -9,13 +9,15 @@ from toolpath.geometry.elements import Chain, Line, polyline, reverse
 from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import height_over, lower
 from toolpath.geometry.regions import regions
-from toolpath.plan import choose, turning
+from toolpath.plan import choose, floors, turning
 from toolpath.plan.countersinks import by_countersink
 from toolpath.plan.drilling import on_axis
 from toolpath.plan.hole_rows import Rows, rows_of
 from toolpath.plan.holes import MEETS, opened, steps
 from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
+from toolpath.plan.operations import Operation
 from toolpath.plan.queue import Queue
+from toolpath.plan.reach import Reach
 from toolpath.plan.request import Request
 from toolpath.plan.rest import LEAST, Left
 from toolpath.plan.side import Side
@@ -64,14 +66,34 @@ def bored(request: Request, work: Workpiece, queue: Queue, before: Drilled) -> I
         must = _with(before.stands, wanted)
         return Inside(inner_surface(must), (*edge, *_undrilled(before.stands, must)))
     fit = fitting(request.rack, side)
+    if side.core is not None:
+        return _closed(request, work, queue, side=side, wanted=wanted)
     finish, reaches = choose.finishing_tool(choose.turning_tools(fit, side.turns), side)
     rough = choose.roughing_tool(reaches, finish.reach)
     for way, choice in ((turning.roughing, rough), (turning.finishing, finish)):
-        op = way(request, work, choice.reach, choice.because, start=queue.start(choice.tool))
-        refuse_tight(choice.reach, op.legs)
-        queue.add(op)
-    done = turning.rest_of(request, work, queue, fit, finish.reach)
+        _add(queue, choice.reach, way(request, work, choice.reach, choice.because, start=queue.start(choice.tool)))
+    done = turning.rest_of(request, work, queue, fit, first=finish.reach)
     return Inside(inner_surface(_with(done.stands, wanted)), (*done.left, *edge, *_bore_end(side, rough.tool)))
+
+
+def _closed(request: Request, work: Workpiece, queue: Queue, *, side: Side, wanted: Chain) -> Inside:
+    """A hole bored down to a tapered or rounded floor: its wall, its floor from the wall inwards, then both again."""
+    fit = fitting(request.rack, side)
+    choice, at = floors.floor_tool(choose.turning_tools(fit, side.turns), side)
+    down, tool = floors.descent(request, work, choice.reach, at), choice.tool
+    to = floors.finished_to(choice.reach, down.at)
+    reach, why = choice.reach, choice.because
+    _add(queue, reach, turning.roughing(request, work, down.level, why, start=queue.start(tool)))
+    _add(queue, reach, floors.roughing_floor(request, reach, down, why, start=queue.start(tool)))
+    _add(queue, reach, turning.finishing(request, work, reach, why, start=queue.start(tool), to=to))
+    ended = turning.Ended(to, floors.stands_after(choice.reach, to))
+    done = turning.rest_of(request, work, queue, fit, first=choice.reach, ended=ended)
+    return Inside(inner_surface(_with(done.stands, wanted)), floors.middle(reach, done.left, down, to))
+
+
+def _add(queue: Queue, reach: Reach, op: Operation) -> None:
+    refuse_tight(reach, op.legs)
+    queue.add(op)
 
 
 def _undrilled(stands: Chain, must: Chain) -> tuple[Left, ...]:

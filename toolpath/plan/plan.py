@@ -131,7 +131,7 @@ def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Cho
         by_sections(request, work, queue, finish.reach, because=finish.because)
     else:
         queue.add(turning.finishing(request, work, finish.reach, finish.because, start=queue.start(finish.tool)))
-    return turning.rest_of(request, work, queue, request.rack, finish.reach)
+    return turning.rest_of(request, work, queue, request.rack, first=finish.reach)
 
 
 def _face_grooves(request: Request, work: Workpiece, queue: Queue) -> tuple[Left, ...]:

@@ -40,6 +40,7 @@ class Side(Struct, frozen=True):
     dia:       greatest diameter that is cut
     out:       u to which a tool draws back before it moves across; None where it may do so anywhere over `top`
     beyond:    what stands before the front face, a centre, from the face on; contour and `stands` end where it begins
+    core:      u where the drilled diameter of a hole ends that a floor closes on the axis; None for any other side
     """
 
     works: str
@@ -54,6 +55,7 @@ class Side(Struct, frozen=True):
     dia: float
     out: float | None = None
     beyond: Chain = ()
+    core: float | None = None
 
     @property
     def frame(self) -> Frame:

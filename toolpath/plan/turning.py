@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from toolpath.cutting.turning import CuttingData, leave_on, plan_turning
@@ -13,6 +14,7 @@ from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Envelope, envelope
 from toolpath.geometry.merge import MERGE, SLIVER, merged
 from toolpath.geometry.minimum import height_over, lower
+from toolpath.passes import levels
 from toolpath.passes.chips import broken
 from toolpath.passes.finish import Finishing, finish
 from toolpath.passes.groove import Grooving, groove
@@ -29,6 +31,14 @@ from toolpath.plan.rest import OVERLAP, Rest, after, further_tools, left_by_all,
 from toolpath.plan.side import Side
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.tools import Tool
+
+
+class Ended(Struct, frozen=True):
+    """A tool that stopped on its way along a side, at u = `at`: stands: what stands then, left to right."""
+
+    at: float
+    stands: Chain
+
 
 NEAR = 4.0 * FIT_TOLERANCE
 """mm between a floor and a tool that stands on it."""
@@ -59,8 +69,10 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
     return Operation("rough", tool, data, because, back, max(depths, default=0.0), len(depths), clear=clear)
 
 
-def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point) -> Operation:
-    """Finish a side in one pass, from the free end towards the chuck."""
+def finishing(
+    request: Request, work: Workpiece, choice: Reach, because: str, *, start: Point, to: float | None = None
+) -> Operation:
+    """Finish a side in one pass, from the free end towards the chuck. to: u where it ends on a floor at the axis."""
     tool, side = choice.tool, choice.side.fitted(choice.tool)
     data = figures(request, work, tool, operation="finish", diameter=side.dia)
     wanted = choice.elements(side.finished)
@@ -71,6 +83,9 @@ def finishing(request: Request, work: Workpiece, choice: Reach, because: str, *,
     job = _finishing(request, side, choice, path=merged(pieces, MERGE, sliver=SLIVER))
     if request.turn_from > 0.0:  # the way in lies over what is finished
         job = replace(job, stands=envelope(side.up_to_end, choice.cut))
+    if to is not None:
+        down = levels.clipped(choice.env, (to, choice.env.pieces[touching[-1]].path.b[0]))
+        job = replace(job, path=merged(down, MERGE, sliver=SLIVER), inwards=True, falls=None)
     legs, here = come(side, choice.frame.point(start))
     for k in range(request.finish_passes):
         # The control compensates the last of the passes only: the one that leaves the size.
@@ -182,25 +197,42 @@ def grooving(request: Request, work: Workpiece, rest: Rest, stands: Chain, *, st
     return Operation("groove", tool, data, rest.because, back, data.depth.value, plunges)
 
 
-def rest_of(request: Request, work: Workpiece, queue: Queue, rack: Iterable[Tool], first: Reach) -> Done:
-    """Lets further tools take what the first leaves on its side."""
+def rest_of(
+    request: Request, work: Workpiece, queue: Queue, rack: Iterable[Tool], *, first: Reach, ended: Ended | None = None
+) -> Done:
+    """Lets further tools take what the first leaves on its side. ended: where that did not go everywhere it could."""
     side = first.side
-    stands = lower(side.stands, first.stands)
+    stands = ended.stands if ended else lower(side.stands, first.stands)
     further = further_tools(rack, side, first)
+    if ended:
+        further = tuple(m for m in further if all(lo >= ended.at for lo, _ in m.spans))
     if side.works == "inside":
         further = tuple(m for m in further if all(reaches(m.reach.tool, side, lo) for lo, _ in m.spans))
+    kept = []
     for more in further:
         start = queue.start(more.reach.tool)
         if more.reach.tool.kind == "blade":
             ops = [grooving(request, work, more, stands, start=start)]
         else:
             ops = rest_turning(request, work, more, stands, start=start)
+        if ended and any(_tight(more.reach, op) for op in ops):
+            continue
         for op in ops:
             if side.works == "inside":
                 refuse_tight(more.reach, op.legs)
             queue.add(op)
         stands = after(more.reach, more.spans, stands)
-    return Done(stands, left_by_all([first, *(r.reach for r in further)], stands))
+        kept.append(more.reach)
+    return Done(stands, left_by_all([first, *kept], stands))
+
+
+def _tight(reach: Reach, op: Operation) -> bool:
+    """Whether the tool's back would meet the wall across the hole."""
+    try:
+        refuse_tight(reach, op.legs)
+    except CannotMake:
+        return True
+    return False
 
 
 def leaving(choice: Reach, data: CuttingData) -> Envelope:
