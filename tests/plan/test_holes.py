@@ -54,6 +54,13 @@ def test_centre_then_drill_then_ream_then_countersink() -> None:
     assert found[1].dia == 5.8 and found[2].dia == 6.0
 
 
+def test_one_drill_makes_the_hole_of_a_tap_and_the_relief_behind_it() -> None:
+    """M6: tap drill 5.0 (ISO 2306), and the hole behind the thread is of the same drill: it goes in once."""
+    found = asked(hollow({"thread": "M6", "to": 8, "cut_by": "tap", "drill": 5.0}, {"hole": 5, "deep": 14}))
+    assert [(s.operation, s.dia) for s in found if s.operation == "drill"] == [("drill", 5.0)]
+    assert found[1].tip == pytest.approx(-14.0 - 2.5 / math.tan(math.radians(59.0)))
+
+
 def test_two_holes_are_drilled_from_thin_to_thick() -> None:
     found = asked(hollow({"hole": 7, "deep": 6}, {"hole": 4, "deep": 14}))
     drills = [s.dia for s in found if s.operation == "drill"]

@@ -5,6 +5,8 @@ All in the frame (z, -x) of the inside: a hole that is opened is a surface that 
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -73,6 +75,8 @@ def _cylinders(rows: Rows, beyond: float) -> list[_Cylinder]:
         for e, how in zip(rows.chain, rows.made, strict=True)
         if how in DRILLED and isinstance(e, Line) and abs(e.a[1] - e.b[1]) <= SAME
     ]
+    # One drill goes as deep as the deepest of neighbours of its size: under a thread its own hole, then the relief.
+    found = [*(c for c, d in pairwise(found) if (c.how, c.dia) != (d.how, d.dia)), *found[-1:]]
     if found and rows.opens:
         ends = beyond if rows.through else found[-1].ends - MEETS
         found[-1] = replace(found[-1], ends=ends, open=True)
