@@ -24,6 +24,7 @@ def other(bench: Path, thread: str, on: str) -> None:
     path = bench / "cap.toml"
     text = path.read_text(encoding="utf-8").replace('"M10x1-6g"', f'"{thread}"')
     text = text.replace("mandrel M10x1", f"mandrel {on}").replace("M10 x 1", thread)
+    text = text.replace(", mate_deep = 10", "")  # its mate is another's
     text = text.replace("knot = 6.0", "knot = 4.0")[: text.index("[expect]")]
     path.write_text(text, encoding="utf-8")
 
@@ -134,7 +135,9 @@ def test_where_the_thread_is_not_known_it_is_told_that_there_is_no_job_for_it(ca
     """A plain spigot of the thread's diameter, to be threaded elsewhere, and a mandrel that names no pitch."""
     path = cap / "cap.toml"
     text = path.read_text(encoding="utf-8").replace("mandrel M10x1", "mandrel 9.7")
-    text = text.replace('thread   = "M10x1-6g", to = 9, undercut = true, cut_by = "point"', "dia = 9.7, to = 9")
+    text = text.replace(
+        'thread   = "M10x1-6g", to = 9, undercut = true, cut_by = "point", mate_deep = 10', "dia = 9.7, to = 9"
+    )
     path.write_text(text[: text.index("[expect]")], encoding="utf-8")
     code, out, err = call("make", "cap.toml")
     assert (code, err) == (0, "")
