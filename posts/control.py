@@ -48,7 +48,9 @@ LONGEST_WAIT = 99_999_999  # units of a dwell that counts whole ones; eight digi
 
 
 class Control(Struct):
-    """Modal state and the steps so far. `run` executes one block; `line` and `text` are its place and comments."""
+    """Modal state and the steps so far. `run` executes one block; `line` and `text` are its place and comments, `skip`
+    that it begins with `/`.
+    """
 
     grammar: Grammar
     axes: Axes = field(default_factory=Axes)
@@ -58,6 +60,7 @@ class Control(Struct):
     ended: bool = False
     line: int = 0
     text: str = ""
+    skip: bool = False
     noses: Noses | None = None
     motion: str = ""
     plane: str = ""
@@ -277,7 +280,7 @@ class Control(Struct):
             self.ended = True
         for meaning, optional in (("stop", False), ("optional_stop", True)):
             if meaning in block.codes:
-                self.emit(Stop(self.text, at, self.state, optional, self.line))
+                self.emit(Stop(self.text, at, self.state, optional, self.line, self.skip))
 
     # -- motion ----------------------------------------------------------------------------------------------------
 

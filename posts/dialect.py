@@ -134,6 +134,7 @@ class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     ending:     what ends a line
     numbered:   which blocks get a block number: a section's first is then its label
     point:      how a whole number of mm is written
+    block_skip: the control has a switch that leaves out blocks beginning with `/`; else they are written to be obeyed
     pointless:  how a length without a point is read; where controls count last digits, better not at all. 0 is 0
     """
 
@@ -145,6 +146,7 @@ class Lines(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     forbidden: str = ""
     ending: Literal["lf", "crlf"] = "lf"
     numbered: Literal["none", "sections", "all"] = "none"
+    block_skip: bool = True
     number_step: Annotated[int, Meta(ge=1, le=100)] = 10
     point: Literal["14.0", "14.", "14"] = "14.0"
     pointless: Literal["whole units", "refused"] = "whole units"

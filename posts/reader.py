@@ -90,6 +90,7 @@ def _line(reading: _Reading, raw: str, *, grammar: Grammar, block_skip: bool) ->
         reading.began = True
         if not (block_skip and tokens.skip):
             reading.control.text = _spoken(reading, tokens)
+            reading.control.skip = tokens.skip
             reading.control.run(block)
         reading.pending.clear()
     elif tokens.comment is not None:

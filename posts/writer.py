@@ -103,8 +103,8 @@ class Writer(Struct):
         """The dialect's word; CannotMake when it has none."""
         return word_of(self.dialect, meaning)
 
-    def block(self, *words: str, label: bool = False) -> None:
-        """A line of these words. label: a section begins with it."""
+    def block(self, *words: str, label: bool = False, skip: bool = False) -> None:
+        """A line of these words. label: a section begins with it; skip: a switch leaves it out."""
         line = " ".join(w for w in words if w)
         if not line:
             return
@@ -117,6 +117,8 @@ class Writer(Struct):
                 right = 'number = "sections" under [lines], or a smaller number_step, is shorter'
                 raise CannotMake(f"the program needs block numbers beyond {MOST_NUMBER}; {right}")
             line = f"N{self.numbered} {line}"
+        if skip and rules.block_skip:
+            line = f"/{line}"
         if len(line) > rules.width:
             raise CannotMake(
                 f"the line {line!r} is longer than the control reads; width under [lines] allows {rules.width}"
@@ -218,7 +220,7 @@ class Writer(Struct):
             case Stop():
                 self.running(step.state)
                 self.comment(step.text)
-                self.block(self.word("optional_stop" if step.optional else "stop"))
+                self.block(self.word("optional_stop" if step.optional else "stop"), skip=step.skip)
             case End():
                 self.running(State())
                 self.block(self.word("end"))

@@ -99,6 +99,7 @@ def test_everything_that_a_job_may_say(tmp_path: Path) -> None:
         "finish.compensation",
         "finish.passes",
         "finish.one_way",
+        "finish.measure",
     ]
     assert (job.least_wall, job.thin) == (None, "refuse")
 
@@ -144,6 +145,7 @@ def test_the_least_job_and_the_defaults_it_took(tmp_path: Path) -> None:
         ("finish.compensation", "program"),
         ("finish.passes", "1"),
         ("finish.one_way", "false"),
+        ("finish.measure", "false"),
         ("parting.off", "true"),
         ("parting.stub", "1 mm"),
     }

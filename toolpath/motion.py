@@ -132,13 +132,22 @@ class Dwell(Struct, frozen=True):
 
 
 class Stop(Struct, frozen=True):
-    """The program waits for a person (M00, or M01 when optional). `text` is what the person must do."""
+    """The program waits for a person (M00, or M01 when optional). `text` is what the person must do.
+
+    skip: its block begins with `/`, so that the switch for block skip leaves it out
+    """
 
     text: str
     at: Point
     state: State
     optional: bool = False
     line: int = 0
+    skip: bool = False
+
+    @property
+    def sure(self) -> bool:
+        """No switch leaves it out."""
+        return not self.optional and not self.skip
 
 
 class SpindleChange(Struct, frozen=True):

@@ -56,6 +56,8 @@ Defaults used, not said in bush.toml
       first was pushed away from
   finish.one_way = false: one pass along the contour; split, the lost motion of
       X leaves no step
+  finish.measure = false: the part is measured when it is done; else a stop that
+      block skip leaves out
   parting.off = true: the piece is cut from the bar
   parting.stub = 1 mm: broken off by hand, so that the piece is not flung;
       common practice, no source

@@ -106,7 +106,7 @@ def with_hands(program: Program, planned: Sequence[Planned], like: Program) -> t
 
     planned: the operations of the plan; like: the program it came to. What finds no stop has operation NOT_THERE.
     """
-    wanted = [(k, op) for k, op in enumerate(planned) if isinstance(op, ByHand)]
+    wanted = [(k, op) for k, op in enumerate(planned) if isinstance(op, ByHand) and not op.optional]
     if any(not op.kind.startswith("lines ") for op in program.operations):
         return program, tuple(_by_heading(program, [op for _, op in wanted]))
     cut = replace(program, operations=_cut_at_stops(program))
@@ -131,7 +131,7 @@ def _cut_at_stops(program: Program) -> tuple[Operation, ...]:
     out: list[list[Step]] = [[]]
     for step in program.steps:
         out[-1].append(step)
-        if isinstance(step, Stop) and not step.optional:
+        if isinstance(step, Stop) and step.sure:
             out.append([])
     return tuple(Operation(_lines_of(steps), tuple(steps)) for steps in out if steps)
 
@@ -139,14 +139,17 @@ def _cut_at_stops(program: Program) -> tuple[Operation, ...]:
 def _stops(program: Program) -> Iterator[tuple[int, str]]:
     """For each stop the index of its section and its place: whether a tool call follows, and the how many-th of those.
 
-    A stop for a change of tool is followed by the call of it, before anything moves or stops again.
+    A stop for a change of tool is followed by the call of it, before anything moves or stops again. One between a call
+    and the first turn of the spindle is that of the first move, which not every text has.
     """
-    counts = {"call": 0, "work": 0}
+    counts = {"call": 0, "work": 0, "shown": 0}
+    called = False
     steps = [(k, step) for k, op in enumerate(program.operations) for step in op.steps]
     for i, (k, step) in enumerate(steps):
-        if isinstance(step, Stop) and not step.optional:
+        called = isinstance(step, ToolCall) or (called and step.state.spindle is None)
+        if isinstance(step, Stop) and step.sure:
             follows = next((s for _, s in steps[i + 1 :] if isinstance(s, (*MOVES, Stop, ToolCall))), None)
-            sort = "call" if isinstance(follows, ToolCall) else "work"
+            sort = "call" if isinstance(follows, ToolCall) else "shown" if called else "work"
             yield k, f"{sort} {counts[sort]}"
             counts[sort] += 1
 

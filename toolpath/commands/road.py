@@ -216,6 +216,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
         springs=job.springs,
         finish_passes=job.finish_passes,
         one_way=job.one_way,
+        measure=job.measure,
         machine=inputs.machine,
         rack=tuple(t for t in inputs.tools if t.works != "hole"),
         drawer=inputs.drawer,
@@ -264,7 +265,7 @@ def setting(
     """
     work = planned.work
     if by_hand is None:
-        hands = ((k, op) for k, op in enumerate(planned.operations) if isinstance(op, ByHand))
+        hands = ((k, op) for k, op in enumerate(planned.operations) if isinstance(op, ByHand) and not op.optional)
         by_hand = tuple(Hand(k, op.does, op.removes, op.holds) for k, op in hands)
     return Setting(
         stock=stock,

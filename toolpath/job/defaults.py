@@ -35,6 +35,7 @@ DEFAULTS: dict[str, Default] = {
     "finish.compensation": Default("program", "the program moves the tip itself: right on every control"),
     "finish.passes": Default("1", "a second, light pass over the same path takes what the first was pushed away from"),
     "finish.one_way": Default(False, "one pass along the contour; split, the lost motion of X leaves no step"),
+    "finish.measure": Default(False, "the part is measured when it is done; else a stop that block skip leaves out"),
     "parting.off": Default(True, "the piece is cut from the bar"),
     "parting.stub": Default("1 mm", "broken off by hand, so that the piece is not flung; common practice, no source"),
     "component.measured_within": Default("0.02 mm", "either way: a calliper; common practice, no source"),

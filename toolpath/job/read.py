@@ -76,6 +76,7 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             springs=springs,
             finish_passes=int(values.take("finish.passes", file.finish.passes)),
             one_way=one_way_of(file.finish, values),
+            measure=bool(values.take("finish.measure", file.finish.measure)),
             finish_um=height_of(file.finish, values),
             polished_um=polished_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),

@@ -55,6 +55,7 @@ class FinishTable(Table):
     polished_um: float | UnsetType = UNSET
     compensation: Literal["program", "control"] | UnsetType = UNSET
     one_way: bool | UnsetType = UNSET
+    measure: bool | UnsetType = UNSET
 
 
 class PartingTable(Table):

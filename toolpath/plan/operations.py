@@ -67,7 +67,7 @@ class ByHand(Struct, frozen=True):
     """What the person does while the program waits, the spindle off and the tool at the change point.
 
     does:    the instruction, one sentence or a few; removes: closed outlines (z, x) of what it takes away
-    using:   the tool in the hand
+    using:   the tool in the hand; optional: a switch of the control leaves it out
     holds:   closed outlines of what holds the work from then on; None: as before
     """
 
@@ -77,6 +77,7 @@ class ByHand(Struct, frozen=True):
     because: str = ""
     using: str = ""
     holds: tuple[Chain, ...] | None = None
+    optional: bool = False
 
 
 Planned = Operation | ByHand

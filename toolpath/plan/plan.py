@@ -7,7 +7,7 @@ from msgspec import Struct
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.motion import Program
-from toolpath.plan import choose, operations, patterns, rest, trial, turning
+from toolpath.plan import choose, measure, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.centre_stops import bring_up, saw_off
 from toolpath.plan.faces import blade, grooved_face
@@ -84,6 +84,8 @@ def plan(request: Request) -> Plan:
         queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
     inside = bored(request, work, queue, on_axis)
     outside = _outside(request, work, queue, finish)
+    if request.measure and (measuring := measure.stop(request, queue.planned)):
+        queue.add(measuring)
     face_left = _face_grooves(request, work, queue)
     for on in of_setup(request):
         refuse_without_relief(on, inside.left if on.inside else outside.left)

@@ -67,6 +67,7 @@ class Request(Struct, frozen=True):
     springs:   passes of a thread at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
     one_way:   finish cuts are split so that X always goes the way it was approached
+    measure:   a stop for measuring follows the finish cuts
     stop_before_tools: the program waits before the first cut of every tool
     polish:    what is done by hand when the part is turned, line by line
     trials:    of sizes that are cut to fit, of all set-ups
@@ -91,6 +92,7 @@ class Request(Struct, frozen=True):
     pattern: str | None = None
     finish_passes: int = 1
     one_way: bool = False
+    measure: bool = False
     infeed: str = "flank clear"
     springs: int | None = None
     number: int = 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from toolpath.errors import CannotMake
-from toolpath.plan import centre_stops, zero
+from toolpath.plan import centre_stops, measure, zero
 from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.shop.fixing import braked_off, sense_of, unscrewed
@@ -18,7 +18,7 @@ def refuse_unscrewing(request: Request, hold: Hold, planned: Sequence[Planned]) 
     for op in planned:
         if isinstance(op, Operation):
             who, sense = f"T{op.tool.number} {op.tool.name}", sense_of(op.tool, machine)
-        elif op.kind in (zero.KIND, "break off", centre_stops.BRING_UP, centre_stops.SAW):
+        elif op.kind in (zero.KIND, measure.KIND, "break off", centre_stops.BRING_UP, centre_stops.SAW):
             continue
         else:  # by hand from the tailstock, with tools that cut right-handed
             who, sense = f"what is done by hand ({op.kind})", "forward"

@@ -54,7 +54,7 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
             state, set_to = replace(state, spindle=None, operation=op.kind), 0.0
-            waits = (SpindleChange(home, state), Stop(op.does, home, state))
+            waits = (SpindleChange(home, state), Stop(op.does, home, state, skip=op.optional))
             out.append(motion.Operation(by_hand_kind(op), waits))
             continue
         working = state_of(op, machine)

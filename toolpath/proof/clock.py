@@ -95,7 +95,7 @@ def thread_seconds(move: ThreadCut, machine: Machine, *, goes_on: Sequence[bool]
 
 def hand_stop(operation: Operation) -> tuple[int, Stop] | None:
     """The step at which the program surely waits for a person, with its index; None without one."""
-    return next(((i, s) for i, s in enumerate(operation.steps) if isinstance(s, Stop) and not s.optional), None)
+    return next(((i, s) for i, s in enumerate(operation.steps) if isinstance(s, Stop) and s.sure), None)
 
 
 def trapezoid(length: float, speed: float, accel: float, *, enters: float = 0.0, leaves: float = 0.0) -> float:

@@ -225,7 +225,7 @@ def _set_by_hand(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]
         return
     stopped, before = False, 0.0
     for step in steps:
-        if isinstance(step, Stop) and not step.optional and not step.state.spindle:
+        if isinstance(step, Stop) and step.sure and not step.state.spindle:
             stopped = True
         if not isinstance(step, SpindleChange) or not step.state.spindle or not (rpm := step.state.spindle.rpm):
             continue
