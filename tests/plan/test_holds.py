@@ -71,12 +71,12 @@ def test_on_a_mandrel_the_shoulder_lies_on_its_face(tmp_path: Path) -> None:
     ("hold", "message"),
     [
         ('in = "centres"', "between centres both ends have a centre hole, and the front end has none. Draw one"),
-        ('in = "faceplate"', "no program is planned for faceplate: clamps stand where they are put"),
+        ('in = "faceplate"', "clamps need 4 mm of shoulder to press on"),
         (
             'in = "chuck"\ncentre = "running"',
             "a running centre needs its centre hole, and the back end has none. Draw one",
         ),
-        ('in = "chuck"\nsteady = 12', "no program is planned for a steady: the carriage would have to pass"),
+        ('in = "chuck"\nsteady = 12', "a steady 12 mm behind the front face bears on 6 to 18 mm"),
         ('in = "expanding arbor"', "there is no bore at the back end that an arbor could open in"),
         (
             'on = "mandrel M8x1"\nagainst = "shoulder at 9"',

@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.cutting.beams import Station, beam, give
 from toolpath.cutting.bending import Bends, modulus
@@ -50,17 +51,19 @@ def gives(
     material: Material,
     cut: tuple[float, float] | None = None,
     support: str = "free",
+    more: float = 1.0,
 ) -> Gives:
     """outside: chains in (z, x), left to right: the lowest counts; inside: chains of the hole, the highest counts
 
     ends: z of the nose of the hold and of the free end, mm; cut: least and greatest z that is cut, all where left out
-    support: of `cutting.beams.HOLDS`
+    support: of `cutting.beams.HOLDS`; more: times as much, where the work is less than clamped at its hold
     """
     lo, hi = (0.0, math.inf) if cut is None else (cut[0] - ends[0] - BESIDE, cut[1] - ends[0] + BESIDE)
     stations = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
     stout = [s for s in stations if s.outside >= THINNEST and lo <= s.at <= hi]
     asked = stout[:: max(1, len(stout) // PLACES)] + stout[-1:]
-    return Gives(*(_most(stations, asked, material, roughed=r, support=support) for r in (True, False)))
+    found = [_most(stations, asked, material, roughed=r, support=support) for r in (True, False)]
+    return Gives(*(b and replace(b, give=more * b.give) for b in found))
 
 
 def _most(

@@ -62,21 +62,22 @@ def grip(
     keep_off: float,
     held: tuple[float, float] | None = None,
     threads: tuple[tuple[float, float], ...] = (),
+    steadied: bool = False,
 ) -> Gripped:
     """The cylinder to hold: the one that leaves the least overhang for the length held.
 
     keep_off: z from which tools come no nearer to the hold, mm; held: the stretch of z asked for
-    threads:  stretches of z that carry one, which no jaw may crush
+    threads:  stretches of z that carry one, which no jaw may crush; steadied: a steady bears the end that stands out
     CannotMake naming every cylinder and why it does not do.
     """
     if held is not None:
-        return _as_asked(stock, held, keep_off, threads)
+        return _as_asked(stock, held, keep_off, threads, steadied=steadied)
     told: list[str] = []
     best: tuple[float, Gripped] | None = None
     for c in cylinders(stock):
         nose = min(c.near, keep_off)
         length, out = nose - c.far, stock.front - nose
-        why = _why_not(stock, c, nose, threads)
+        why = _why_not(stock, c, nose, threads, steadied=steadied)
         if why:
             told.append(f"diameter {c.dia:g} from z {c.far:.2f} to {c.near:.2f}: {why}")
         elif best is None or length / out > best[0]:
@@ -134,6 +135,35 @@ def by_dog(stock: Stock, *, keep_off: float) -> Gripped:
     return Gripped(held.dia, nose, stock.back)
 
 
+def under_clamps(stock: Stock, *, keep_off: float) -> Gripped:
+    """The flange at the back end, flat on a faceplate, with clamps on its front shoulder; far_z is the plate's face.
+
+    CannotMake when there is no shoulder wide enough, or tools come to the clamps.
+    """
+    row, flange = table()["faceplate"], stock.grip
+    front = stock.back + flange.reach
+    beyond = between(stock.skyline, front, stock.front)
+    for e in beyond:  # down its edge, its wall and the fillet at its foot
+        if e.b[1] >= e.a[1] - SAME:
+            break
+        front = e.b[0]
+    neck = 2.0 * height_over(beyond, (front + SAME, min(front + row["clamps"], stock.front)))
+    wide = (flange.dia - neck) / 2.0
+    if flange.reach > stock.length - SAME or wide < row["bears"]:
+        raise CannotMake(
+            f"clamps need {row['bears']:g} mm of shoulder to press on, in front of the cylinder at the end that lies "
+            f"on the faceplate; there are {max(wide, 0.0):.2f} mm round diameter {neck:.2f}. Turn the work round, or "
+            "hold it in the four-jaw chuck"
+        )
+    nose = front + row["clamps"]
+    if nose > keep_off + SAME:
+        raise CannotMake(
+            f"the clamps reach {row['clamps']:g} mm over the shoulder they press on, to z {nose:.2f} mm, and tools "
+            f"come to z {keep_off:.2f}. Write a smaller turn_to"
+        )
+    return Gripped(flange.dia, nose, stock.back, neck)
+
+
 def in_bore(stock: Stock) -> Gripped:
     """The work on an arbor in the bore at its back end; far_z is the end of the arbor, which lies before the nose.
 
@@ -161,12 +191,17 @@ def widest_hole(stock: Stock, stretch: tuple[float, float]) -> float:
 
 
 def _as_asked(
-    stock: Stock, held: tuple[float, float], keep_off: float, threads: tuple[tuple[float, float], ...]
+    stock: Stock,
+    held: tuple[float, float],
+    keep_off: float,
+    threads: tuple[tuple[float, float], ...],
+    *,
+    steadied: bool,
 ) -> Gripped:
     far, near = min(held), max(held)
     for c in cylinders(stock):
         if c.far <= far + SAME and near <= c.near + SAME:
-            why = _why_not(stock, Cylinder(c.dia, far, near), near, threads)
+            why = _why_not(stock, Cylinder(c.dia, far, near), near, threads, steadied=steadied)
             if near > keep_off + SAME:
                 why = f"the tools come to z {keep_off:.2f} mm"
             if why:
@@ -176,7 +211,9 @@ def _as_asked(
     raise CannotMake(f"from z {far:.2f} to {near:.2f} mm there is no one cylinder to hold; the work has: {there}")
 
 
-def _why_not(stock: Stock, c: Cylinder, nose: float, threads: tuple[tuple[float, float], ...]) -> str:
+def _why_not(
+    stock: Stock, c: Cylinder, nose: float, threads: tuple[tuple[float, float], ...], *, steadied: bool
+) -> str:
     """Why a cylinder can not be held with the hold's nose there, or nothing."""
     length, out = nose - c.far, stock.front - nose
     if any(low < nose - SAME and high > c.far + SAME for low, high in threads):
@@ -184,7 +221,7 @@ def _why_not(stock: Stock, c: Cylinder, nose: float, threads: tuple[tuple[float,
     needed = max(LEAST, PER_DIA * c.dia)
     if length < needed - SAME:
         return f"only {max(length, 0.0):.2f} mm of it are behind what is cut, {needed:g} are needed"
-    if out > OVERHANG * length:
+    if out > OVERHANG * length and not steadied:
         return f"{out:.2f} mm would stand out of {length:.2f} mm held, more than {OVERHANG:g} times"
     beyond = height_over(between(stock.skyline, stock.back, c.far), (stock.back, c.far))
     if 2.0 * beyond > c.dia + SAME:

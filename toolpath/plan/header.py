@@ -50,7 +50,11 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
     if request.material.coolant:
         out.append(f"{request.material.title}: {request.material.coolant}")
     out += [*slender.cautions(request), *slender.left_thick(planned), *_of_chips(request, planned)]
-    if request.parted and request.stub > 0.0:
+    if request.sawn:
+        out.append(
+            "The piece is sawn off by hand: spindle stopped, drives isolated, a hand on the piece as the saw comes through."
+        )
+    elif request.parted and request.stub > 0.0:
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
     elif request.parted:
         out.append("The part drops when it is parted: lay a tray under it, never reach for it.")

@@ -14,11 +14,15 @@ from toolpath.shop.tools import Tool
 
 
 class Gripped(Struct, frozen=True):
-    """A surface of the work that is held: its diameter, z of the nose of the hold, and z of its end in the hold, mm."""
+    """A surface of the work that is held: its diameter, z of the nose of the hold, and z of its end in the hold, mm.
+
+    neck: diameter before it, round which clamps press; 0 where that does not matter
+    """
 
     dia: float
     nose_z: float
     far_z: float
+    neck: float = 0.0
 
 
 class Trial(Struct, frozen=True):

@@ -9,11 +9,12 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.stock import ROUND, Stock, from_outlines
-from toolpath.plan.gripping import by_dog, grip, in_bore, on_mandrel
+from toolpath.plan.gripping import by_dog, grip, in_bore, on_mandrel, under_clamps
 from toolpath.plan.request import Gripped, Request
 from toolpath.plan.share import SAME, front_of, shares
+from toolpath.plan.steadies import MAKES_ROOM, refuse_unturned, steady_of
 from toolpath.plan.stretches import first_here, stretches
-from toolpath.plan.tailstock import refuse_no_back_centre
+from toolpath.plan.tailstock import FACED, refuse_no_back_centre
 from toolpath.shop.holding import Holding
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
     CannotMake when the holdings contradict each other or nothing can be gripped.
     """
     here, later = holdings[number - 1], holdings[number:]
-    _refuse_unplanned(here)
     around = here.end == "back"
     part = base.part.turned_round() if around else base.part
     off_the_bar = base.parted and here.bar and not any(h.bar for h in later)
@@ -48,6 +48,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         parted=off_the_bar,
         first_here=first_here(holdings, number),
         centre="running" if here.centred else "",
+        steady=None if here.steady is None else here.steady - base.part.length if around else -here.steady,
         zero="" if number == 1 else here.zero,
     )
     if request.sawn and all(h.end == here.end for h in later):
@@ -55,6 +56,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
             "with a centre in, the piece is sawn off its bar, and no holding faces the sawn end. Add a [[holding]] "
             'with grip = "part", or write [parting] off = false'
         )
+    refuse_unturned(base.part, holdings, number)
     if len(holdings) == 1:
         _refuse_hidden(base)
         return request
@@ -75,36 +77,30 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
     rows, _ = shares(request, None)
     keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
     threads = tuple((on.back, on.front) for on in part.threads if not on.inside)
-    return replace(request, gripped=_gripped(here, stock, length=part.length, keep_off=keep_off, threads=threads))
+    if steady := steady_of(request):
+        keep_off = min(keep_off, steady.back - MAKES_ROOM)
+    gripped = _gripped(request, here, keep_off=keep_off, threads=threads)
+    if here.kind == "faceplate" and here.zero == "measured" and abs(stock.back + part.length) <= FACED:
+        request = replace(request, zero="plate")
+    return replace(request, gripped=gripped)
 
 
-def _gripped(
-    here: Holding, stock: Stock, *, length: float, keep_off: float, threads: tuple[tuple[float, float], ...]
-) -> Gripped:
-    """What of the work is held. length: of the part; keep_off: z from which tools come no nearer to the hold, mm"""
+def _gripped(request: Request, here: Holding, *, keep_off: float, threads: tuple[tuple[float, float], ...]) -> Gripped:
+    """What of the work is held. keep_off: z from which tools come no nearer to the hold, mm"""
+    stock, length = request.stock, request.part.length
     if here.kind == "expanding arbor":
         return in_bore(stock)
     if here.kind == "centres":
         return by_dog(stock, keep_off=keep_off)
+    if here.kind == "faceplate":
+        return under_clamps(stock, keep_off=keep_off)
     held = None
     if here.held is not None:
         a, b = here.held
         held = (a - length, b - length) if here.end == "back" else (-min(b, length), -a)
     if here.kind == "mandrel" and held is not None:
         return on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
-    return grip(stock, keep_off=keep_off, held=held, threads=threads)
-
-
-def _refuse_unplanned(here: Holding) -> None:
-    """CannotMake for a way of holding whose outlines are known, but for which no order of operations is."""
-    why = {
-        "faceplate": "clamps stand where they are put, and no program can know where",
-    }.get(here.kind, "")
-    if here.steady is not None:
-        why = "the carriage would have to pass the steady, and the journal it runs on must be turned first"
-    if why:
-        name = "a steady" if here.steady is not None else here.kind
-        raise CannotMake(f"no program is planned for {name}: {why}. Hold it in a chuck or a collet, with less overhang")
+    return grip(stock, keep_off=keep_off, held=held, threads=threads, steadied=request.steady is not None)
 
 
 def next_stock(done: Plan, holdings: tuple[Holding, ...]) -> Stock:

@@ -23,6 +23,7 @@ from toolpath.plan.gripping import widest_hole
 from toolpath.plan.request import Request
 from toolpath.plan.share import shares, split_at, turned_to
 from toolpath.plan.side import AIR, Side
+from toolpath.plan.steadies import more_give, refuse_behind, steady_of
 from toolpath.plan.tailstock import KERF, Centre, centre_of
 from toolpath.shop import ways
 from toolpath.shop.holding import Hold, least_grip, thin_tube
@@ -93,12 +94,16 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     reach_back = max(-(tail[-1].b[0] if tail else end[0]), _back_of(blade, far - width))
     if request.sawn:
         reach_back = max(reach_back, request.part.length + request.spare + KERF)
-    stick_out = _stick_out(request, reach_back)
+    stick_out, steady = _stick_out(request, reach_back), steady_of(request)
     nose_z = stock.front - stick_out
     centre = centre_of(request)
     hold = _hold(request, nose_z)
     if centre and centre.there:
         hold = replace(hold, outlines=(*hold.outlines, *centre.outlines))
+    if steady:
+        refuse_behind(request, steady, stock.front + reach_back + 2.0 * request.machine.clearance)
+        hold = replace(hold, outlines=(*hold.outlines, *steady.outlines), name=f"{hold.name} and a fixed steady")
+        nose_z, stick_out = steady.front, stock.front - steady.front
     join = tail[-1].b if tail else end
     left = _behind(hold, stock.skyline, (nose_z, join), clearance=request.machine.clearance)
     outside = _outside(request, left, (*rows, *tail), tail=len(tail), nose_z=nose_z)
@@ -119,7 +124,8 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
 
 def how_it_gives(request: Request, contour: Chain, *, nose_z: float, cut: tuple[float, float] | None = None) -> Gives:
     """How the work gives way where it is cut. contour: what stands afterwards; cut: least and greatest z of that, mm"""
-    part, stock = request.part, request.stock
+    part, stock, steady = request.part, request.stock, steady_of(request)
+    more = more_give(steady, nose_z=request.gripped.nose_z, front=stock.front) if steady and request.gripped else 1.0
     return gives(
         (contour, stock.skyline),
         (part.inside, part.inside_back, stock.inside),
@@ -127,6 +133,7 @@ def how_it_gives(request: Request, contour: Chain, *, nose_z: float, cut: tuple[
         material=request.material,
         cut=cut,
         support=request.support,
+        more=more,
     )
 
 
@@ -245,7 +252,12 @@ def _hold(request: Request, nose_z: float) -> Hold:
     far = gripped.far_z if gripped else max(stock.back, nose_z - least_grip(dia))
     bore = widest_hole(stock, (far, nose_z)) if far < nose_z else 0.0
     on = Held(
-        dia, length=abs(nose_z - far), bore=0.0 if request.plug else bore, on=request.on, mouth=_behind_mouth(stock)
+        dia,
+        length=abs(nose_z - far),
+        bore=0.0 if request.plug else bore,
+        on=request.on,
+        mouth=_behind_mouth(stock),
+        neck=gripped.neck if gripped else 0.0,
     )
     made = ways.hold(request.held_in, on, nose_z=nose_z, machine=m)
     if gripped and made.jaws and (crushed := thin_tube(dia, on.bore)):
@@ -266,9 +278,10 @@ def _behind(hold: Hold, skyline: Chain, stretch: tuple[float, Point], *, clearan
     nose_z, join = stretch
     # What stands before the nose is an arbor in the bore, which no tool meets from outside.
     boxes = [b for b in map(_bounds, hold.outlines) if b[0] < nose_z - SAME]
+    high = max(b[3] for b in boxes)  # no tool goes between a chuck and a steady
     points: list[Point] = []
     for z0, z1 in pairwise(sorted({z for b in boxes for z in (b[0], b[2])})):
-        top = max((b[3] for b in boxes if b[0] <= z0 and z1 <= b[2]), default=0.0)
+        top = max((b[3] for b in boxes if b[0] <= z0 and z1 <= b[2]), default=high)
         points += [(z0, top + clearance), (z1, top + clearance)]
     nose = nose_z + clearance
     # The flange of an arbor is lower than the work that lies on it.

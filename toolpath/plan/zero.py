@@ -12,6 +12,7 @@ FACED = 1e-6
 WHY = {
     "measured": "the saw and the stub leave the length open; what is measured over the faces is what is there",
     "stop": "a stop in the hold puts every piece in the same place",
+    "plate": "the plate is faced in place, and the finished end lies flat on it",
     "mandrel face": "the face of the mandrel is turned in place, and the part's shoulder lies on it",
 }
 
@@ -25,6 +26,11 @@ def set_zero(request: Request, tool: Tool) -> ByHand:
         does = (
             f"before the part goes on touch the mandrel's face with {name} and set Z there to {nose:.3f} mm; then "
             f"screw the part home. Z0 is its finished {end} face"
+        )
+    elif request.zero == "plate":
+        does = (
+            f"before the work goes on touch the faceplate's face with {name} and set Z there to {-length:.3f} mm; then "
+            f"clamp the work flat on it and clock it true. Z0 is its finished {end} face"
         )
     elif request.zero == "stop":
         does = (

@@ -28,6 +28,7 @@ class Held(Struct, frozen=True):
     bore:   of the work where it is gripped, 0 where it is solid
     on:     the work's own thread, as the job writes it
     mouth:  diameter of the centre hole in the end behind the hold
+    neck:   diameter before a flange that clamps hold, 0: that of the flange
     """
 
     dia: float
@@ -35,6 +36,7 @@ class Held(Struct, frozen=True):
     bore: float = 0.0
     on: str = ""
     mouth: float = 0.0
+    neck: float = 0.0
 
 
 def hold(kind: str, held: Held, *, nose_z: float, machine: Machine) -> Hold:
@@ -111,12 +113,15 @@ def _arbor(held: Held, nose_z: float, machine: Machine) -> Hold:
 
 
 def _faceplate(held: Held, nose_z: float, machine: Machine) -> Hold:
-    """Clamps about the work, as what they sweep, before the plate."""
+    """Clamps on the shoulder of a flange and beside it, as what they sweep, before the plate with its hole."""
     row = table()["faceplate"]
-    outer = row["over"] * machine.chuck_diameter / 2.0
-    face = nose_z - row["clamps"]
-    outlines = (box(face, held.dia / 2.0, nose_z, outer), box(face - row["thick"], 0.0, face, outer))
-    return hold_of("faceplate", f"{2.0 * outer:g} mm faceplate", outlines, held.dia)
+    outer = max(row["over"] * machine.chuck_diameter, held.dia + 2.0 * row["clamps"]) / 2.0
+    shoulder, neck = nose_z - row["clamps"], held.neck or held.dia
+    face = min(shoulder, nose_z - held.length)
+    plate = box(face - row["thick"], machine.spindle_bore / 2.0, face, outer)
+    beside = () if face >= shoulder else (box(face, held.dia / 2.0, shoulder, outer),)
+    outlines = (box(shoulder, neck / 2.0, nose_z, outer), *beside, plate)
+    return replace(hold_of("faceplate", f"{2.0 * outer:g} mm faceplate", outlines, held.dia), least_grip=0.0)
 
 
 def _driven(held: Held, nose_z: float, machine: Machine) -> Hold:
