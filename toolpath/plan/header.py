@@ -52,7 +52,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
     out += [*slender.cautions(request), *slender.left_thick(planned), *_of_chips(request, planned)]
     if request.sawn:
         out.append(
-            "The piece is sawn off by hand: spindle stopped, drives isolated, a hand on the piece as the saw comes through."
+            "The piece is sawn off by hand: spindle stopped, drives isolated, a hand on the piece as it comes off."
         )
     elif request.parted and request.stub > 0.0:
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
