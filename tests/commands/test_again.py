@@ -6,6 +6,7 @@ depth are all that the limits are apart.
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -87,6 +88,17 @@ def test_the_proof_measures_a_pitch_diameter_twice_as_much_smaller(job: Any, sig
     assert after is not None and not after.proof.refused
     (old,), (new,) = setup(before).proof.threads, after.proof.threads
     assert new.pitch_dia_mm - old.pitch_dia_mm == pytest.approx(sign * 0.04, abs=0.002)
+
+
+def test_a_full_form_insert_takes_its_crest_down_with_it() -> None:
+    """Its land cuts the crest, so that goes as much deeper as the root; 9.794 is the least of 6g."""
+    rack = re.sub(r"(?m)^flat( *)= 0\.\d+", r"full_form\1= 1", rack_text())
+    before = screw({**SCREW, "cut_by": "full form"}, rack=rack)
+    after = setup(helped(before, "0.03")).again
+    assert after is not None
+    (old,), (new,) = setup(before).proof.threads, after.proof.threads
+    assert new.crest_mm == pytest.approx(old.crest_mm - 0.03) and 2.0 * new.crest_mm >= 9.794
+    assert new.flat_mm == pytest.approx(old.flat_mm, abs=2e-3)
 
 
 def test_several_starts_each_get_theirs() -> None:

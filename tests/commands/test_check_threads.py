@@ -139,3 +139,11 @@ def test_a_taper_is_told_as_a_cone(bench: Path, call: Call) -> None:
     """R 1/4, full from 0.963 mm on, 12.782 at its end: + 0.963 / 16 and + 14 / 16."""
     lines = told(call, bench, '{ thread = "R 1/4", to = 14 }, { dia = 19, to = 25 }')
     assert "      turn to a cone, dia 12.842 to 13.657, 1 in 16 on diameter" in lines
+
+
+def test_stock_for_a_full_form_insert_is_told(bench: Path, call: Call) -> None:
+    """0.05 mm on the radius over 9.974, not under 0.03 and not over 0.07; crests come to 9.794 to 9.974 (ISO 965-1)."""
+    outside = '{ thread = "M10x1-6g", to = 10, cut_by = "full form", undercut = true }, { dia = 15, to = 25 }'
+    lines = " ".join(" ".join(told(call, bench, outside)).split())
+    said = "turn to 10.074, 10.034 to 10.114: stock for the insert, which cuts the crests to 9.794 to 9.974"
+    assert said in lines

@@ -255,7 +255,7 @@ REFUSED_OUTSIDE = [
     (row('thread = "M10x1.1", to = 10'),
      "part.outside[0].thread: M10 has no pitch of 1.1 mm. It has 1.5, 1.25, 1, 0.75; any other: '10 x 1.1 60deg'"),
     (row('thread = "M10x1", to = 10, cut_by = "tap"'),
-     "part.outside[0].cut_by: cut_by can not be 'tap'. It is die or point"),
+     "part.outside[0].cut_by: cut_by can not be 'tap'. It is die or point or full form"),
     (row('thread = "R 1/4", to = 14, undercut = true'),
      "part.outside[0].thread: no table of reliefs holds R 1/4; give width and diameter. Write undercut_width and "
      "undercut_dia"),
@@ -291,7 +291,7 @@ REFUSED_INSIDE = [
      "part.inside[0].thread: Rc 1/4 is a taper thread, and no drill or taper reamer before its tap is known here. "
      "Write cut_by = \"point\": its hole is bored to the taper"),
     ('{ thread = "M10x1-6H", to = 11, cut_by = "die" }',
-     "part.inside[0].cut_by: cut_by can not be 'die'. It is tap or point"),
+     "part.inside[0].cut_by: cut_by can not be 'die'. It is tap or point or full form"),
     ('{ thread = "M10x1-6H", to = 11, cut_by = "point", undercut_dia = 9.8 }',
      "part.inside[0].thread: an undercut of dia 9.8 mm does not clear the root of M10x1, dia 10 mm. Make it larger "
      "than that, or write undercut = true alone: the standard's table has its diameter"),

@@ -13,12 +13,14 @@ from typing import Any
 
 import pytest
 
+from posts.reader import read
 from tests.plan.bench import faults, kinds, machine_text, made, rack_text, rack_without
 from toolpath.commands.report import setup as entry
-from toolpath.commands.road import Made, MadeSetup
+from toolpath.commands.road import Made, MadeSetup, setting
 from toolpath.errors import BadInput, CannotMake
 from toolpath.motion import ThreadCut
 from toolpath.plan.operations import ByHand, Operation
+from toolpath.proof.prove import prove
 
 COLLET = {"in": "collet"}
 HEAD = {"dia": 15, "to": 25}
@@ -43,10 +45,20 @@ def inside(*rows: dict[str, Any], **job: Any) -> dict[str, Any]:
     return {**whole, "inside": list(rows), **job}
 
 
+FULL = re.sub(r"(?m)^flat( *)= 0\.\d+", r"full_form\1= 1", rack_text())
+BLUNT_30 = re.sub(r"(?m)^flat( *)= 0\.\d+", r"flat\1= 0.9", rack_text()).replace("= 60\ndepth", "= 30\ndepth")
 SHARP = re.sub(r"(?m)^flat( *)= 0\.\d+", r"flat\1= 0.03", rack_text())
 SHARP_55 = re.sub(r"(?m)^angle( *)= 60", r"angle\1= 55", SHARP)
 
 JOBS: dict[str, dict[str, Any]] = {
+    "full form": outside(row(POINT, cut_by="full form"), rack=FULL),
+    "full form on a ramp": outside(row(POINT, cut_by="full form", undercut=None, to=14), rack=FULL),
+    "full form, two starts": outside(row(POINT, thread="M10xPh2P1-6g", cut_by="full form", undercut_width=4),
+                                     rack=FULL),
+    "full form in a nut": inside(row(NUT, thread="M12x1-6H", cut_by="full form", to=14), {"hole": 9, "deep": 18},
+                                 rack=FULL, break_edges=0),
+    "trapezoidal": outside({"thread": "Tr 14x3", "to": 24, "cut_by": "point", "undercut_width": 9, "undercut_dia": 10},
+                           rack=BLUNT_30, **WIDE),
     "taper pipe": outside({"thread": "R 1/4", "to": 14, "cut_by": "point"}, rack=SHARP_55, **WIDE),
     "taper pipe of 60 degrees": outside({"thread": "1/4 NPT", "to": 18, "cut_by": "point", "undercut_width": 6,
                                          "undercut_dia": 10.5}, rack=SHARP, **WIDE),
@@ -95,6 +107,11 @@ BY_POINT = {
     "ramp before a shoulder": ("right", 1, 1.0, 9.212, 9.324),
     "ramp at the end": ("right", 1, 1.0, 9.212, 9.324),
     "behind a smaller one": ("right", 1, 1.0, 9.212, 9.324),
+    "full form": ("right", 1, 1.0, 9.212, 9.324),
+    "full form on a ramp": ("right", 1, 1.0, 9.212, 9.324),
+    "full form, two starts": ("right", 2, 2.0, 9.212, 9.324),
+    "full form in a nut": ("right", 1, 1.0, 11.350, 11.510),  # D2 = D - 0.6495 P, TD2 0.160 (ISO 965-1)
+    "trapezoidal": ("right", 1, 3.0, 12.191, 12.415),  # d2 12.5 less e 0.085, 0.224 wide: ISO 2903 from memory
     # At the front, a chamfer behind the small end or the mouth: ISO 228-1 less 6/16 mm, and a sixteenth of the chamfer.
     "taper pipe": ("right", 1, 25.4 / 19.0, 12.301 - 0.375 + (0.963 - 1.3) / 16.0, 12.301 - 0.375 + 2.263 / 16.0),
     "taper pipe of 60 degrees": ("right", 1, 25.4 / 18.0, 0.47739 * 25.4 - 0.01, 0.47739 * 25.4 + 0.17),
@@ -262,6 +279,14 @@ REFUSED = {
     "full too far from its shoulder for its mate": (outside(row(POINT, undercut=None, mate_deep=14, mate_mouth=3)),
                                                     ["M10x1 is full to 3.13 mm before its shoulder",
                                                      "mate's mouth is open 3.00 mm deep", "mate_mouth = 3.2"]),
+    "a full form of another pitch": (outside(row(POINT, thread="M10-6g", cut_by="full form", undercut=None, to=14),
+                                             rack=FULL), ["has the full form of a pitch of 1 mm, the thread has 1.5"]),
+    "a full form of another angle": (outside(row(POINT, thread="1/4 BSW", cut_by="full form", undercut=None, to=14),
+                                             rack=FULL), ["ground to 60 degrees, the thread has 55"]),
+    "a full form on a crest as turned": (outside(row(POINT), rack=FULL),
+                                         ["cuts crests too and wants stock left on", 'cut_by = "full form"']),
+    "a point on stock for an insert": (outside(row(POINT, cut_by="full form")),
+                                       ["leaves crests as they are turned, and a full-form insert is asked for"]),
     "no point in the rack": (inside(NUT, HOLE, rack=rack_without(10)),
                              ["M10x1 can not be cut with a point: the rack has no point for it"]),
     "relief too near the end of the hole": (inside(row(NUT, thread="M12x1.5-6H", to=15, undercut=True),
@@ -296,3 +321,31 @@ def test_nothing_is_gained_by_a_lead_that_the_feed_can_follow_only_just() -> Non
     assert faults(done) == []
     rpm = {s.state.spindle.rpm for s in done.setups[0].read_back.steps if isinstance(s, ThreadCut) and s.state.spindle}
     assert len(rpm) == 1 and max(r for r in rpm if r) * 1.5 <= 240.0
+
+
+@pytest.mark.parametrize(("name", "least", "greatest", "flat"), [
+    ("full form", 9.794, 9.974, 1.0 / 8.0), ("full form, two starts", 9.794, 9.974, 1.0 / 8.0),
+    ("full form in a nut", 10.917, 11.153, 1.0 / 4.0),
+])  # fmt: skip
+def test_a_full_form_insert_cuts_the_crest_to_its_published_limits(
+    name: str, least: float, greatest: float, flat: float
+) -> None:
+    """Limits of ISO 965-1; crests are P/8 wide on a screw and P/4 in a hole (ISO 68-1), so narrower by no more than the
+    pitch line is off."""
+    setup = only(name)
+    (cut,), (on,) = setup.proof.threads, setup.plan.request.part.threads
+    assert least <= 2.0 * cut.crest_mm <= greatest
+    assert cut.flat_mm == pytest.approx(flat, abs=0.004)
+    stood = 2.0 * on.crest  # stock of 0.05 mm on the radius beyond the limits
+    assert stood == pytest.approx(least - 0.1 if cut.inside else greatest + 0.1, abs=2e-3)
+
+
+def test_without_its_last_pass_the_stock_is_seen_to_stay() -> None:
+    done, setup = job("full form"), only("full form")
+    deepest = min(s.start[1] for s in setup.read_back.steps if isinstance(s, ThreadCut))
+    word = f"X{2.0 * deepest:.3f}".rstrip("0") + "\nG33"
+    assert word in setup.text.text
+    program = read(setup.text.text.replace(word, f"X{2.0 * deepest + 0.2:.3f}\nG33"), done.dialect)
+    proof = prove(program, setting(done.inputs, setup.plan, setup.stock))
+    told = [f.text for f in proof.findings if f.code == "thread-crest"]
+    assert any("were left on for the insert" in t for t in told)

@@ -246,6 +246,7 @@ def zone(cut: CutThread) -> ThreadZone:
         crest=crest,
         root=crest + sign * job.depth,
         taper=job.taper,
+        cut_crest=cut.crest,
         lead=job.lead,
         hand="left" if on.threaded.thread.left else "right",
         starts=job.starts,

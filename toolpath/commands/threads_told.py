@@ -13,6 +13,7 @@ from toolpath.part.mates import closing
 from toolpath.part.threads import ThreadOn
 from toolpath.quantity import Size
 from toolpath.shop.threads import Thread, limits
+from toolpath.shop.threads.preparing import blank, bore
 from toolpath.shop.threads.tap_drills import engagement
 from toolpath.shop.threads.wires import best_wire, over_wires, steep
 
@@ -75,7 +76,12 @@ def _blank(inputs: Inputs, on: ThreadOn, surface: Surface) -> str:
         ends = (figure(inputs, 2.0 * (on.crest + on.shift(z))) for z in (on.front, on.back))
         return f"{verb} to a cone, dia {' to '.join(ends)}, 1 in {1.0 / on.threaded.thread.taper:g} on diameter"
     lower, upper = figure(inputs, size.lower), figure(inputs, size.upper)
-    return f"{verb} to {figure(inputs, size.value)}, {lower} to {upper}"
+    plain = f"{verb} to {figure(inputs, size.value)}, {lower} to {upper}"
+    if not on.threaded.full_form:
+        return plain
+    crest = bore(on.threaded.thread) if on.inside else blank(on.threaded.thread)
+    least, greatest = figure(inputs, crest.least), figure(inputs, crest.greatest)
+    return f"{plain}: stock for the insert, which cuts the crests to {least} to {greatest}"
 
 
 def _drill(inputs: Inputs, on: ThreadOn) -> Iterator[str]:
@@ -102,7 +108,7 @@ def _start(inputs: Inputs, on: ThreadOn) -> str:
 
 def _relief(inputs: Inputs, on: ThreadOn) -> str:
     if on.relief is None:
-        return "no relief" + ("; the point leaves on a ramp" if on.threaded.cut_by == "point" else "")
+        return "no relief" + ("; the point leaves on a ramp" if on.threaded.in_step else "")
     high, low = on.relief
     groove = [e for e in _side(inputs, on)[0] if low < (e.a[0] + e.b[0]) / 2.0 < high]
     xs = [x for e in groove for x in (e.a[1], e.b[1])]

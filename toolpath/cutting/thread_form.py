@@ -26,6 +26,8 @@ class ThreadForm(Struct, frozen=True):
     lead:       mm along z in one turn; starts: how many threads run side by side
     hand:       `right` | `left`
     half_angle: between each flank and the plane across the axis
+    crests:     least and greatest radius of crests that the insert cuts, None where they stay as turned or bored
+    deepest:    to where the end of a full-form insert may come
     """
 
     crest: float
@@ -36,6 +38,8 @@ class ThreadForm(Struct, frozen=True):
     starts: int = 1
     hand: str = "right"
     inside: bool = False
+    crests: tuple[float, float] | None = None
+    deepest: float = 0.0
 
     @property
     def spacing(self) -> float:

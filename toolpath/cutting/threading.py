@@ -13,6 +13,7 @@ from msgspec import Struct
 from toolpath.cutting import speeds
 from toolpath.cutting.figures import Figure, least
 from toolpath.cutting.formulas import surface_speed
+from toolpath.cutting.full_form import refuse_other_form
 from toolpath.cutting.thread_form import ThreadForm, tool_depth
 from toolpath.errors import CannotMake
 from toolpath.shop.machine import Machine
@@ -143,6 +144,7 @@ def _whole(tool: Tool, form: ThreadForm) -> Figure:
             f"{math.degrees(wanted):.3g}. A point of that angle is needed"
         )
     whole = tool_depth(form, flat=tool.width, radius=tool.nose_radius)
+    refuse_other_form(tool, form, whole.value)
     if whole.value > tool.max_depth + 1e-9:
         raise CannotMake(
             f"T{tool.number} {tool.name} goes {tool.max_depth:g} mm deep, the thread takes {whole.value:.3f}. "

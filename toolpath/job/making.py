@@ -24,7 +24,7 @@ def pattern_of(table: RoughingTable, values: Values) -> str | None:
 
 def infeed_of(table: ThreadingTable, rows: Iterable[Row], values: Values) -> tuple[str, int | None]:
     """(how a point comes down, passes at full depth or None: as the material gives); asked only where a point cuts."""
-    if not any(isinstance(r, ThreadRow) and r.threaded.cut_by == "point" for r in rows):
+    if not any(isinstance(r, ThreadRow) and r.threaded.in_step for r in rows):
         if table.infeed is not UNSET or table.springs is not UNSET:
             raise BadInput("no thread of the part is cut with a point", where="threading", right="Leave the table out")
         return str(DEFAULTS["threading.infeed"].value), None

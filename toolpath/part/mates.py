@@ -129,7 +129,7 @@ def _full_depth(part: HalfSection, on: ThreadOn) -> float | None:
     mouth, far = chain[first].a[0], chain[on.element].b[0]
     if on.relief is not None:
         far = min(on.relief, key=lambda z: -abs(z - mouth))
-    elif on.threaded.cut_by == "point":
+    elif on.threaded.in_step:
         far += math.copysign(RAMP * on.threaded.thread.pitch, mouth - far)
     return abs(mouth - far)
 

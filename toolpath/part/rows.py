@@ -34,11 +34,21 @@ class Mate(Struct, frozen=True):
 
 
 class Threaded(Struct, frozen=True):
-    """A thread and what cuts it: "die" or "point" outside, "tap" or "point" inside; its mate, where it is known."""
+    """A thread and what cuts it: "die" outside, "tap" inside, "point" or "full form"; its mate, where it is known."""
 
     thread: Thread
     cut_by: str
     mate: Mate | None = None
+
+    @property
+    def in_step(self) -> bool:
+        """Whether it is cut in step with the spindle, with a point or a full-form insert."""
+        return self.cut_by in ("point", "full form")
+
+    @property
+    def full_form(self) -> bool:
+        """Whether the insert cuts the crest too: what is turned before is then larger, what is bored smaller."""
+        return self.cut_by == "full form"
 
 
 class Cylinder(Reach, frozen=True, kw_only=True):

@@ -8,8 +8,8 @@ from toolpath.part.rows import Mate, Threaded, ThreadRow
 from toolpath.part.threads import groove, sized
 from toolpath.shop.threads import read_thread
 
-CUT_OUTSIDE = ("die", "point")
-CUT_INSIDE = ("tap", "point")
+CUT_OUTSIDE = ("die", "point", "full form")
+CUT_INSIDE = ("tap", "point", "full form")
 MATE = ("mate_deep", "mate_mouth")  # of a screw; a threaded hole has mate_long
 
 

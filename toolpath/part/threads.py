@@ -31,6 +31,9 @@ the standard's table asks for 30 degrees at the least)."""
 RAMP = 2.0
 """Pitches in which the point leaves the metal where there is no relief (common practice, no source)."""
 
+LEAST_STOCK, STOCK, MOST_STOCK = 0.03, 0.05, 0.07
+"""mm of radius over the crest's limits, left on for an insert that cuts the crest (common practice, from memory)."""
+
 ROUNDED = 5e-4
 """mm by which a drill may pass the limits of its hole, which are printed so."""
 
@@ -40,10 +43,12 @@ class ThreadOn(Struct, frozen=True):
 
     chain:   "outside", "inside" or "inside_back"; element: index in it of the cylinder the thread is on
     front, back: z between which it is full, front > back
-    crest:   as turned or bored; pitch: the middle of its limits; root: as deep as its mate needs
+    crest:   as turned or bored, with the stock for a full-form insert
+    pitch:   the middle of its limits; root: as deep as its mate needs
     deepest: to where a sound thread may go: the least root of a screw, the greatest of a hole
     relief:  (z, z) of the groove at its end, high and low, or None; it lies behind the thread as the rows run
     taper:   change of all these radii per mm towards +z; they are those at `front`
+    crests:  least and greatest that a full-form insert may leave of them, None where they stay as turned
     """
 
     threaded: Threaded
@@ -57,6 +62,7 @@ class ThreadOn(Struct, frozen=True):
     deepest: float
     relief: tuple[float, float] | None
     taper: float = 0.0
+    crests: tuple[float, float] | None = None
 
     @property
     def inside(self) -> bool:
@@ -84,6 +90,8 @@ def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = No
             f"a drill of {mm(drill)} goes before a tap, and this thread is cut with the point",
             right="Leave drill out: the hole is bored to the thread's own limits",
         )
+    if cut_by == "full form":
+        return _with_stock(thread, span, inside=inside)
     if not inside or cut_by != "tap":
         return Size(span.middle, span.least, span.greatest, thread.in_full)
     dia = drill if drill is not None else _usual(thread, span)
@@ -98,6 +106,15 @@ def sized(thread: Thread, *, inside: bool, cut_by: str, drill: float | None = No
             right=f"The hole lies between {mm(span.least)} and {mm(span.greatest)}; a wider class has wider limits",
         )
     return Size(dia, span.least, span.greatest, thread.in_full)
+
+
+def _with_stock(thread: Thread, span: Span, *, inside: bool) -> Size:
+    """What is turned or bored before an insert that cuts the crests."""
+    if thread.taper:
+        raise BadInput(f"{thread.in_full} is a taper thread, and full-form inserts are taken for straight ones alone")
+    sign, crest = (-1.0, span.least) if inside else (1.0, span.greatest)
+    value, one, other = (crest + sign * 2.0 * s for s in (STOCK, LEAST_STOCK, MOST_STOCK))
+    return Size(value, min(one, other), max(one, other), thread.in_full)
 
 
 def _usual(thread: Thread, span: Span) -> float:
@@ -227,7 +244,8 @@ def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> Thre
     taper = (crest - low) / (front - back) if threaded.thread.taper else 0.0
     mouth = threaded.thread.at_mouth if inside else 0.0
     # A taper has its stated diameters where its row begins: so much off that it is larger at its front, on the radius.
-    off = crest - (bore if inside else blank)(threaded.thread).middle / 2.0 if taper else 0.0
+    whole = (bore if inside else blank)(threaded.thread)
+    off = crest - whole.middle / 2.0 if taper else 0.0
     return ThreadOn(
         threaded=threaded,
         chain=chain,
@@ -240,6 +258,7 @@ def _on(chain: str, k: int, threaded: Threaded, places: Sequence[Place]) -> Thre
         deepest=_deepest(threaded.thread, inside=inside) / 2.0 + off,
         relief=(max(beside), min(beside)) if beside else None,
         taper=taper,
+        crests=(whole.least / 2.0, whole.greatest / 2.0) if threaded.full_form else None,
     )
 
 

@@ -53,6 +53,8 @@ def second_helping(plan: Plan, index: int, cuts: CutThread, deeper: float) -> He
         most=min(job.most, deeper),
         least=min(job.least, deeper / 2.0),
     )
+    lower = deeper if job.inside else -deeper
+    deeper_cut = CutThread(cuts.on, more, None if cuts.crest is None else cuts.crest + lower)
     legs, passes = thread(more, plan.change_point)
     because = f"{name} was tight: {deeper:g} mm deeper, at the same speed and from the same start"
     again = replace(
@@ -61,9 +63,9 @@ def second_helping(plan: Plan, index: int, cuts: CutThread, deeper: float) -> He
         legs=in_frame(legs, OUTSIDE),
         depth=min(more.most, deeper),
         passes=passes,
-        cuts=CutThread(cuts.on, more),
+        cuts=deeper_cut,
     )
-    return Helping(CutThread(cuts.on, more), again, _program(plan, again, deeper, name))
+    return Helping(deeper_cut, again, _program(plan, again, deeper, name))
 
 
 def _refuse_too_deep(first: Operation, cuts: CutThread, deeper: float) -> None:

@@ -39,10 +39,11 @@ LIFT = 0.5
 
 
 class CutThread(Struct, frozen=True):
-    """A thread that a point cuts: what of the part it is, and the passes."""
+    """A thread that a point cuts: what of the part it is, its passes; crest: radius of those that an insert cuts."""
 
     on: ThreadOn
     job: Threading
+    crest: float | None = None
 
 
 class Operation(Struct, frozen=True):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from toolpath.cutting.full_form import crest_left
 from toolpath.cutting.thread_form import ThreadForm, towards_chuck
 from toolpath.cutting.threading import ThreadData, plan_thread, refuse_unfit
 from toolpath.errors import BadInput, CannotMake
@@ -60,7 +61,7 @@ def of_setup(request: Request) -> tuple[ThreadOn, ...]:
 
 def refuse_without_relief(on: ThreadOn, left: Iterable[Left]) -> None:
     """CannotMake when metal is left in the relief in which the point must stop."""
-    if on.relief is None or on.threaded.cut_by != "point":
+    if on.relief is None or not on.threaded.in_step:
         return
     far = on.relief[1]
     for region in left:
@@ -76,7 +77,7 @@ def refuse_without_relief(on: ThreadOn, left: Iterable[Left]) -> None:
 def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
     """One thread. CannotMake or BadInput with the figures when this shop can not cut it so."""
     _refuse_turned_about(on)
-    if on.threaded.cut_by == "point":
+    if on.threaded.in_step:
         return _by_point(request, on, queue)
     _refuse_behind(request, on, 0.0, f"no {on.threaded.cut_by} gets there")
     thread_, what = on.threaded.thread, on.threaded.cut_by
@@ -158,9 +159,10 @@ def _by_point(request: Request, on: ThreadOn, queue: Queue) -> Operation:
             f"{data.run_in.value:.2f} mm behind it, where {has:.2f} mm are free. Widen the relief, or use a die"
         )
     legs, passes = thread(job, queue.start(tool))
+    crest = crest_left(tool, form_of(on), data.whole.value) if on.crests else None
     because = f"T{tool.number} for {on.threaded.thread.in_full}: {data.whole.value:.3f} mm deep, {data.whole.because}"
     return Operation(
-        "thread", tool, data, because, in_frame(legs, OUTSIDE), data.depth.value, passes, CutThread(on, job)
+        "thread", tool, data, because, in_frame(legs, OUTSIDE), data.depth.value, passes, CutThread(on, job, crest)
     )
 
 
@@ -194,6 +196,8 @@ def form_of(on: ThreadOn) -> ThreadForm:
         starts=own.starts,
         hand="left" if own.left else "right",
         inside=on.inside,
+        crests=on.crests,
+        deepest=on.deepest,
     )
 
 
@@ -302,7 +306,7 @@ def _beside(tool: Tool, height: float) -> float:
     """How far a tool reaches towards the chuck within a height over its point, mm."""
     flip = -1.0 if tool.works == "inside" else 1.0
     out = 0.0
-    for chain in (tool.outline, *tool.holder):
+    for chain in (tool.outline, *tool.steps, *tool.holder):
         for e in chain:
             for k in range(17):
                 z, x = e.point_at(k / 16.0)

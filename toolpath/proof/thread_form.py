@@ -22,6 +22,7 @@ from toolpath.proof.thread_zones import ThreadZone
 
 SPACING = 0.005  # mm that grooves of several starts may lie off their even places; common practice, no source
 FLANK = math.radians(0.5)  # that a flank may be off, common practice; thread points are ground to a quarter degree
+UNDER_CREST = 0.002  # mm under a crest that the insert cuts at which it is measured: more than the digits of a program
 HALVINGS = 40  # of the thread's height, down to less than rounding
 
 
@@ -121,13 +122,13 @@ def _section(own: Sequence[Pass], zone: ThreadZone, z: float) -> _Section | None
                 continue
             seen.add(key)
             tips.append(x)
-            points = one.tool.edges[0].inner.points
             along = [np.array([place + k * zone.lead, x]) for k in (-2, -1, 0, 1, 2)]
-            covered += [shapely.polygons(points + at) for at in along]
+            covered += [shapely.polygons(edge.inner.points + at) for edge in one.tool.edges for at in along]
     if not covered:
         return None
     tip = min(tips) if out > 0.0 else max(tips)
-    return _Section(shapely.union_all(covered), zone.lead, out, zone.crest_at(z), tip)
+    crest = zone.flats_at(z) - (out * UNDER_CREST if zone.cut_crest is not None else 0.0)
+    return _Section(shapely.union_all(covered), zone.lead, out, crest, tip)
 
 
 def _measured(s: _Section, own: list[Pass], zone: ThreadZone, setting: Setting) -> tuple[CutThread, list[Finding]]:
@@ -139,7 +140,7 @@ def _measured(s: _Section, own: list[Pass], zone: ThreadZone, setting: Setting) 
     pitch = s.pitch_radius()
     flat = (zone.lead - s.width(s.crest)) / zone.starts
     thread = CutThread(
-        zone.inside, last.hand, len(s.pieces(pitch)), move.lead, zone.z, zone.crest, s.tip - here,
+        zone.inside, last.hand, len(s.pieces(pitch)), move.lead, zone.z, zone.flats_at(zone.z[1]), s.tip - here,
         2.0 * (pitch - here), flat,
     )  # fmt: skip
     wrong = [
@@ -174,6 +175,7 @@ def _faults(
             "fall together, or the point is too wide; start them at one place, or take a narrower point"
         )
         yield "thread-crest", text, zone.least_flat - thread.flat_mm
+    yield from _stock(s, zone)
     yield from _starts(s.pieces(pitch), zone)
     if zone.half_angle and s.out * (s.crest - pitch) > slack:
         up = pitch + 0.8 * (s.crest - pitch)
@@ -184,6 +186,20 @@ def _faults(
                 f"{math.degrees(2.0 * zone.half_angle):.1f}; take a point of that angle, and let it come down its flank"
             )
             yield "thread-flank", text, 0.0
+
+
+def _stock(s: _Section, zone: ThreadZone) -> Iterator[tuple[str, str, float]]:
+    """What is left over the crests where the insert is to cut them."""
+    if zone.cut_crest is None:
+        return
+    left = (zone.lead - s.width(s.crest + s.out * 2.0 * UNDER_CREST)) / zone.starts
+    if left > UNDER_CREST:
+        high = abs(zone.crest - zone.cut_crest)
+        text = (
+            f"{left:.3f} mm along z of every crest keep the {high:.3f} mm that were left on for the insert; let its "
+            "last pass go to full depth, or take a full-form insert of this pitch"
+        )
+        yield "thread-crest", text, high
 
 
 def _starts(pieces: Array, zone: ThreadZone) -> Iterator[tuple[str, str, float]]:

@@ -26,6 +26,7 @@ class ThreadZone(Struct, frozen=True):
     half_angle: between flank and the plane across the axis; 0: not judged
     pitch_dia:  (least, greatest) pitch diameter at the high end; (0, 0): not judged, but the root must be reached
     least_flat: what must be left of the crest, along z
+    cut_crest:  radius, at the high end, of crests that the insert cuts; None: they stay as they are before
     """
 
     z: tuple[float, float]
@@ -40,6 +41,7 @@ class ThreadZone(Struct, frozen=True):
     half_angle: float = 0.0
     pitch_dia: tuple[float, float] = (0.0, 0.0)
     least_flat: float = 0.0
+    cut_crest: float | None = None
 
     @property
     def spacing(self) -> float:
@@ -53,6 +55,10 @@ class ThreadZone(Struct, frozen=True):
 
     def crest_at(self, z: float) -> float:
         return self.crest + self.taper * (z - self.z[1])
+
+    def flats_at(self, z: float) -> float:
+        """Radius of what is left of the crests at z."""
+        return self.crest_at(z) + (0.0 if self.cut_crest is None else self.cut_crest - self.crest)
 
     def root_at(self, z: float) -> float:
         return self.root + self.taper * (z - self.z[1])

@@ -7,11 +7,14 @@ import math
 from msgspec.structs import replace
 
 from toolpath.errors import BadInput
+from toolpath.quantity.units import INCH
 from toolpath.shop import outlines
 from toolpath.shop.carrying import bar_of
 from toolpath.shop.edged_tools import ROUND_SHARE
 from toolpath.shop.forms import Form, moved
 from toolpath.shop.rack_rows import BladeRow, RoundRow, ThreadingRow, Written
+from toolpath.shop.threads.forms import insert_form
+from toolpath.shop.tools import FullForm
 from toolpath.shop.written_values import at, degrees_of, size, word
 
 POINTS = {"chuck side": "chuck-side corner", "free side": "free-side corner"}
@@ -22,6 +25,8 @@ BLADE_CORNER = 0.1  # mm, the corner of a ground blade, common practice
 BLOCK = (2.0, 10.0)  # mm of block beside the blade, chuck side and free side, common practice
 BAR_BLOCK = (1.0, 1.0)  # mm of a bar's head beside the blade, common practice
 BLOCK_HEIGHT = 40.0  # mm of block drawn beyond the blade
+LAND = 0.75  # of the pitch, half the edge with which a full-form insert cuts crests, common practice, no source
+OVER_CREST = 0.1  # mm that this edge stands over the crest at the least, for the stock it cuts, common practice
 POINT_FLAT = 0.05  # mm, the end of a threading point of which nothing is said, common practice
 
 
@@ -98,29 +103,67 @@ def threading(row: ThreadingRow, unit: str, assumed: list[str]) -> Form:
     """The form of a threading point; its point lies in the middle of its end."""
     angle = degrees_of(row.angle, "angle", least=20.0, most=90.0)
     depth = size(row.depth, "depth", unit=unit)
-    if row.flat is not None and row.radius is not None:
-        raise BadInput("a threading point ends in a flat or in a radius", where="radius", right="Keep one of them")
-    r = size(row.radius, "radius", unit=unit, least=0.0, default=0.0)
-    if row.radius is None:
-        flat = size(row.flat, "flat", unit=unit, least=0.0, default=POINT_FLAT, assumed=assumed)
-    else:
-        flat = 0.0
-    half = outlines.half_width(angle, depth, flat=flat, radius=r)
+    full = None if row.full_form is None else _pitch(row.full_form, unit)
+    flat, r = _end(row, unit, assumed, angle=angle, full=full)
+    cuts = None if full is None else _full_form(row, full, angle=angle, flat=flat, radius=r)
+    deep = depth if cuts is None else cuts.crest
+    if cuts is not None and depth < deep + OVER_CREST:
+        right = f"It takes {deep + OVER_CREST:.2f} mm at the least, to where its body begins"
+        raise BadInput(f"a depth of {depth:g} mm does not hold the full form", where="depth", right=right)
+    half = outlines.half_width(angle, deep, flat=flat, radius=r)
+    land = 0.0 if cuts is None else LAND * cuts.pitch
     flank = math.pi / 2.0 - angle / 2.0
+    what = "threading point" if cuts is None else f"full-form insert, pitch {cuts.pitch:.4g}"
     form = Form(
-        words=f"threading point, {math.degrees(angle):.4g} deg, " + (f"radius {r:g}" if r else f"flat {flat:g}"),
-        outline=at("depth", outlines.point_outline, angle, depth, flat=flat, radius=r),
+        words=f"{what}, {math.degrees(angle):.4g} deg, " + (f"radius {r:.3g}" if r else f"flat {flat:.3g}"),
+        outline=at("depth", outlines.point_outline, angle, deep, flat=flat, radius=r),
         holder=(),
         nose=r,
-        edge_length=depth / math.cos(angle / 2.0),
+        edge_length=deep / math.cos(angle / 2.0),
         reach=depth,
         max_depth=depth,
         kind="threading",
         edges=(flank, flank),
         width=flat,
         tip=(0, -1),
+        steps=() if cuts is None else (outlines.box(-land, deep, land, depth),),
+        full=cuts,
     )
-    return _carried(form, row, unit, assumed, sides=(-half, half))
+    return _carried(form, row, unit, assumed, sides=(-max(half, land), max(half, land)))
+
+
+def _end(row: ThreadingRow, unit: str, assumed: list[str], *, angle: float, full: float | None) -> tuple[float, float]:
+    """(flat, radius) at the end of a threading point: as the row says, or as the standard's full form has it."""
+    if row.flat is not None and row.radius is not None:
+        raise BadInput("a threading point ends in a flat or in a radius", where="radius", right="Keep one of them")
+    if row.radius is not None:
+        return 0.0, size(row.radius, "radius", unit=unit, least=0.0)
+    if full is None or row.flat is not None:
+        return size(row.flat, "flat", unit=unit, least=0.0, default=POINT_FLAT, assumed=assumed), 0.0
+    own = insert_form(angle, inside=row.bar is not None)
+    if not own.flat and not own.radius:
+        right = "Write flat or radius, as the insert's maker gives it"
+        raise BadInput(f"the root of a full form of {math.degrees(angle):g} degrees is not known", right=right)
+    flat, r = round(own.flat * full, 3), round(own.radius * full, 3)
+    assumed.append(f"end of the full form: {'flat' if flat else 'radius'} {flat or r:g} mm, by the standard")
+    return flat, r
+
+
+def _full_form(row: ThreadingRow, pitch: float, *, angle: float, flat: float, radius: float) -> FullForm:
+    """How far over its end an insert cuts the crest: at the pitch line its tooth is half a pitch wide."""
+    half = angle / 2.0
+    below = (pitch / 2.0 - flat) / (2.0 * math.tan(half)) - (radius / math.sin(half) - radius)
+    if below <= 0.0:
+        raise BadInput("so blunt an end leaves nothing of a thread of this pitch", where="full_form")
+    return FullForm(pitch, below + insert_form(angle, inside=row.bar is not None).over * pitch)
+
+
+def _pitch(written: Written, unit: str) -> float:
+    """The pitch of a full form, mm: a length, or threads to the inch as `19 tpi`."""
+    words = str(written).split()
+    if len(words) == 2 and words[1] == "tpi":
+        return INCH / size(words[0], "full_form", unit="mm", least=2.0)
+    return size(written, "full_form", unit=unit)
 
 
 def _carried(

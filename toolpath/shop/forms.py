@@ -16,6 +16,7 @@ from toolpath.geometry.elements import Arc, Chain, Line, Point, reverse
 from toolpath.shop import outlines
 from toolpath.shop.bars import Bar, bodies
 from toolpath.shop.hole_tools import HoleTool
+from toolpath.shop.tools import FullForm
 
 HANDS = ("right", "left", "neutral")
 UPRIGHT = (math.pi / 2.0, math.pi / 2.0)  # edges of blades and round tools: their sides go straight up
@@ -43,6 +44,7 @@ class Form(Struct, frozen=True):
     curve: tuple[float, float] = (0.0, 0.0)
     hole: HoleTool | None = None
     steps: tuple[Chain, ...] = ()
+    full: FullForm | None = None
 
 
 def placed(form: Form) -> Form:
@@ -84,4 +86,9 @@ def _reflected(form: Form, to: Callable[[Point], Point]) -> Form:
             for e in back[-1:] + back[:-1]
         )
 
-    return replace(form, outline=chain(form.outline), holder=tuple(chain(h) for h in form.holder))
+    return replace(
+        form,
+        outline=chain(form.outline),
+        holder=tuple(chain(h) for h in form.holder),
+        steps=tuple(chain(s) for s in form.steps),
+    )

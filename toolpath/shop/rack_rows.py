@@ -83,12 +83,16 @@ class RoundRow(CarriedRow, kw_only=True):
 
 
 class ThreadingRow(CarriedRow, kw_only=True):
-    """A threading point: the angle between its flanks, a flat or a radius at its end, and how deep it goes."""
+    """A threading point: the angle between its flanks, a flat or a radius at its end, and how deep it goes.
+
+    full_form: the pitch of an insert that cuts the crests too, `1.5` or `19 tpi`
+    """
 
     angle: Written
     depth: Written
     flat: Written | None = None
     radius: Written | None = None
+    full_form: Written | None = None
     block: tuple[Written, Written] | None = None
 
 

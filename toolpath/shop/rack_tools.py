@@ -62,6 +62,7 @@ def tool_of(form: Form, *, number: int, offset: int, material: str, assumed: tup
         curve=form.curve,
         hole=form.hole,
         steps=form.steps,
+        full=form.full,
     )
     return replace(tool, does=duties(tool, None))
 

@@ -13,6 +13,13 @@ from toolpath.shop.hole_tools import HoleTool
 TOUCH_EPS = 1e-9  # rad: a surface flush with the end of the nose arc still is touched by the nose
 
 
+class FullForm(Struct, frozen=True):
+    """Of an insert that cuts the crests too: the pitch it is for, mm, and from its end to the edge that cuts them."""
+
+    pitch: float
+    crest: float
+
+
 class Tool(Struct, frozen=True):
     """One tool of the rack; lengths in mm, angles in rad, outlines in (z, x) relative to the point the program moves.
 
@@ -41,7 +48,9 @@ class Tool(Struct, frozen=True):
     curve:        least and greatest outer diameter of the face grooves it goes into, (0, 0) for all other tools
     hole:         what only a tool that works `hole` has, else None; its outline spans both sides of the axis
     face:         where its cutting face looks, "up" | "down"; "" as the machine file says
-    steps:        closed convex outlines that cut besides `outline`: cone and body of a centre drill behind its pilot
+    steps:        closed convex outlines that cut besides `outline`: cone and body of a centre drill behind its pilot,
+                  the edge of a full-form insert that cuts crests
+    full:         of a threading insert that cuts crests, else None
     """
 
     number: int
@@ -69,6 +78,7 @@ class Tool(Struct, frozen=True):
     hole: HoleTool | None = None
     steps: tuple[Chain, ...] = ()
     face: str = ""
+    full: FullForm | None = None
 
     @property
     def included_angle(self) -> float:

@@ -8,6 +8,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
+
 from toolpath.shop.threads.thread import Profile, Thread
 
 FREE = "free"  # the form of an angle that no standard has: flats of P/8 at crest and root
@@ -24,6 +26,27 @@ def form_of(angle: float) -> str:
         round(row["angle"], 6): name for name, row in reversed(_table().items()) if name not in ("taper", "unified")
     }
     return named.get(round(math.degrees(angle), 6), FREE)
+
+
+class Insert(Struct, frozen=True):
+    """Of a full-form insert, in parts of the pitch: from the pitch line to the crest, and the end it has by the
+    standard, a flat or a radius, both 0 where none is known."""
+
+    over: float
+    flat: float
+    radius: float
+
+
+def insert_form(angle: float, *, inside: bool) -> Insert:
+    """Full form of the standard with this flank angle (rad). A hole's root has the flat of its screw's crest."""
+    form = form_of(angle)
+    row = _table()[form] if form != FREE else _free(angle)
+    over = (row["minor"] - row["pitch"] if inside else row["pitch"]) / 2.0
+    if form not in ("iso", "whitworth"):
+        return Insert(over, 0.0, 0.0)
+    if inside and form == "iso":
+        return Insert(over, row["crest_flat"], 0.0)
+    return Insert(over, 0.0, row["root_radius"])
 
 
 def profile(thread: Thread) -> Profile:
