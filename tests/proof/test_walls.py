@@ -112,6 +112,14 @@ def test_a_wall_that_a_drill_leaves_too_thin_is_found_with_its_line_and_what_to_
     assert found.at is not None and BOTTOM <= found.at[0] <= -RIM
 
 
+def test_where_thin_walls_are_refused_one_on_the_way_stops_the_program() -> None:
+    walls = [Wall(0.4, ((-5.0, 3.0), (-5.0, 3.4)))]
+    (found,) = thin(walls, [Operation("drill", ())], least=0.6, stops=True)
+    assert (found.code, found.rank, found.size_mm) == ("wall-too-thin", "stop", 0.4)
+    (told,) = thin(walls, [Operation("drill", ())], least=0.6)
+    assert (told.code, told.rank) == ("thin-wall", "look") and told.text == found.text
+
+
 @pytest.mark.parametrize("least", [0.0, 0.49])
 def test_a_wall_that_is_thick_enough_or_not_watched_is_no_finding(least: float) -> None:
     assert "thin-wall" not in codes(bored(least))

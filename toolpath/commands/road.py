@@ -280,5 +280,6 @@ def setting(
         by_hand=by_hand,
         last_digit=inputs.machine.resolution,
         least_wall=inputs.least_wall.thick,
+        thin_stops=inputs.job.thin == "refuse",
         hold_max_rpm=inputs.machine.chuck_max_rpm if planned.request.in_chuck else inputs.machine.max_rpm,
     )

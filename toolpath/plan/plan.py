@@ -13,7 +13,7 @@ from toolpath.plan.centre_stops import bring_up, saw_off
 from toolpath.plan.faces import blade, grooved_face
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
-from toolpath.plan.inside import bored, drilled
+from toolpath.plan.inside import Drilled, Inside, bored, drilled
 from toolpath.plan.operations import Planned
 from toolpath.plan.queue import Done, Queue
 from toolpath.plan.request import Request
@@ -23,6 +23,7 @@ from toolpath.plan.set_speed import grouped
 from toolpath.plan.slender import by_sections, refuse_slender, sections
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.tailstock import centre_of, refuse_far_out
+from toolpath.plan.thin import bored_first
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
@@ -80,9 +81,7 @@ def plan(request: Request) -> Plan:
     if work.centre and not work.centre.there:
         refuse_far_out(request, work.stick_out)
         queue.add(bring_up(request, work.centre, work.hold.outlines))
-    if not sections(request):
-        queue.add(patterns.roughing(request, work, rough.reach, rough.because, start=queue.start(rough.tool)))
-    inside = bored(request, work, queue, on_axis)
+    inside = _bored_and_roughed(request, work, queue, on_axis, rough=rough)
     outside = _outside(request, work, queue, finish)
     if request.measure and (measuring := measure.stop(request, queue.planned)):
         queue.add(measuring)
@@ -123,6 +122,18 @@ def _trials(request: Request, queue: Queue, *, loose: bool) -> None:
     for one in request.trials:
         if one.number == request.number and one.loose == loose:
             queue.add(trial.stop(request, one))
+
+
+def _bored_and_roughed(
+    request: Request, work: Workpiece, queue: Queue, on_axis: Drilled, *, rough: choose.Choice
+) -> Inside:
+    """Roughs the outside and bores the hole; a hole with a thin wall first."""
+    why = bored_first(request, on_axis.rows)
+    inside = bored(request, work, queue, on_axis) if why else None
+    if not sections(request):
+        because = f"{rough.because}; {why}" if why else rough.because
+        queue.add(patterns.roughing(request, work, rough.reach, because, start=queue.start(rough.tool)))
+    return inside or bored(request, work, queue, on_axis)
 
 
 def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Choice) -> Done:

@@ -74,6 +74,7 @@ RANKS = {  # code -> rank
     "spindle-not-up": LOOK,
     "loose-piece": LOOK,
     "uncut": LOOK,
+    "wall-too-thin": STOP,
     "thin-wall": LOOK,
     "parted": NOTE,
     "x-turns": NOTE,

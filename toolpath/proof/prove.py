@@ -162,7 +162,7 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
     threads, wrong = thread_form.judge(trial.passes, setting)
     trial.findings += wrong
     trial.findings += _fallen_findings(standing.fallen, region(setting.part))
-    trial.findings += walls.thin(thinnest, program.operations, least=setting.least_wall)
+    trial.findings += walls.thin(thinnest, program.operations, least=setting.least_wall, stops=setting.thin_stops)
     return Proof(
         gouge_mm=max((g.depth for g in trial.gouges), default=0.0),
         uncut_mm=uncut_mm,

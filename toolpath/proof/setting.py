@@ -42,6 +42,7 @@ class Setting(Struct, frozen=True):
     by_hand:      what a person does at stops of the program
     on_thread:    hand of the work's own thread where it is held by that, else ""
     least_wall:   the thinnest wall that may stand at any moment, mm; 0: none is watched
+    thin_stops:   True where a thinner one stops the program, False where it is only told
     threads:      those the program is to cut with a point; in `part` they are plain at the crest
     """
 
@@ -56,6 +57,7 @@ class Setting(Struct, frozen=True):
     by_hand: tuple[Hand, ...] = ()
     on_thread: str = ""
     least_wall: float = 0.0
+    thin_stops: bool = False
     threads: tuple[ThreadZone, ...] = ()
 
     @property

@@ -41,8 +41,10 @@ def least_wall(body: Geometry, *, least: float) -> Wall | None:
     return min(walls, key=lambda wall: wall.thick, default=None)
 
 
-def thin(walls: Sequence[Wall | None], operations: Sequence[Operation], *, least: float) -> Iterator[Finding]:
-    """What is to be looked at when a wall was thinner than it must be after one of the operations: the thinnest."""
+def thin(
+    walls: Sequence[Wall | None], operations: Sequence[Operation], *, least: float, stops: bool = False
+) -> Iterator[Finding]:
+    """The thinnest wall that was thinner than it must be after one of the operations. stops: it refuses the program."""
     found = [(w.thick, k, w) for k, w in enumerate(walls) if w is not None and w.thick < least - NOISE]
     if not found:
         return
@@ -52,7 +54,9 @@ def thin(walls: Sequence[Wall | None], operations: Sequence[Operation], *, least
         f"after {operations[k].kind} a wall of {thick:.3f} mm stands from z {z0:.3f}, diameter {2.0 * x0:.3f} to "
         f"z {z1:.3f}, diameter {2.0 * x1:.3f}; the least is {least:.3f} mm: take light cuts there, or put in a plug"
     )
-    yield finding("thin-wall", text, line=_line(operations[k]), at=wall.ends[0], size=thick)
+    yield finding(
+        "wall-too-thin" if stops else "thin-wall", text, line=_line(operations[k]), at=wall.ends[0], size=thick
+    )
 
 
 def _line(operation: Operation) -> int:
