@@ -84,7 +84,8 @@ def read_inputs(path: Path, *, sizes: Mapping[str, str], material_name: str | No
     machine = load_machine(job.machine)
     with placed(job.file):
         wall = least_wall(part)
-        cautions = (*judged(job, wall, least), *two_holdings.judged(job, part, least))
+        job, chosen = two_holdings.first_end(job, part)
+        cautions = (*chosen, *judged(job, wall, least), *two_holdings.judged(job, part, least))
 
     def drawn(size: str, value: float) -> HalfSection:
         again = read_job(path, overrides={**sizes, size: f"{value:.9f} mm"}, material=material_name)

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from toolpath.geometry.elements import Chain, points_of
 from toolpath.job.job import Job
 from toolpath.part.halfsection import HalfSection
+from toolpath.plan.both_ends import both_ends
 from toolpath.plan.request import Trial
 from toolpath.plan.stretches import turned_from_end
 
@@ -40,7 +41,8 @@ def _trial(trial: Trial, job: Job, part: HalfSection, *, without: HalfSection) -
     """The trial with its place. without: the part without the spare"""
     at, looks_back = _first_moved(part, without)
     number = _number(job, part, at, looks_back=looks_back)
-    loose = job.parting.off and number == 1 and at >= part.length - SAME
+    last_bar = sum(h.bar for h in job.holdings)
+    loose = job.parting.off and number == last_bar and at >= part.length - SAME
     turned = job.holdings[number - 1].end == "back"
     reach = turned_from_end(part, job.holdings, number) if len(job.holdings) > 1 else part.length
     off = _off(
@@ -60,15 +62,13 @@ def _first_moved(part: HalfSection, without: HalfSection) -> tuple[float, bool]:
 
 def _number(job: Job, part: HalfSection, at: float, *, looks_back: bool) -> int:
     """The set-up that cuts the last of a length between the front face and a wall `at` mm behind it."""
-    holdings = job.holdings
-    if len(holdings) < 2:
+    cut = both_ends(part, job.holdings)
+    if cut is None:
         return 1
-    face = next((k for k, h in enumerate(holdings, start=1) if h.end == "front"), 1)
-    ahead = holdings[0].end == "front"
-    beyond = (at if ahead else part.length - at) - turned_from_end(part, holdings, 1)
-    first_takes_wall = looks_back != ahead  # where its turning ends there
-    end = 1 if beyond < -SAME or (beyond <= SAME and first_takes_wall) else 2
-    return max(face, end)
+    face = next((k for k, h in enumerate(job.holdings, start=1) if h.end == "front"), 1)
+    there = [(a, k) for k, (a, b) in enumerate(cut.spans, start=1) if a - SAME <= at <= b + SAME]
+    # A wall on a border is cut from the side that it looks at.
+    return max(face, (max(there) if looks_back else min(there))[1]) if there else face
 
 
 def _off(part: HalfSection, without: HalfSection, spare: float, *, reach: float) -> str:

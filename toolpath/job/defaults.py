@@ -18,6 +18,7 @@ DEFAULTS: dict[str, Default] = {
     "units": Default("mm", "bare numbers are millimetres"),
     "break_edges": Default("0.2 mm", "a turned edge cuts fingers; common practice, no source"),
     "least_wall": Default("as the material", "the table of materials says how thin a wall of each stands the tool"),
+    "true_within": Default("0 mm", "what must run true is cut in one holding"),
     "thin": Default("refuse", "a thin wall gives way to the tool: too thick where it is cut, or broken through"),
     "bar.face_off": Default("1 mm", "cleans a sawn end that is out of square; common practice, no source"),
     "drawn bar.face_off": Default(

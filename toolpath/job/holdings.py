@@ -24,6 +24,15 @@ def holding_tables(tables: list[dict[str, object]], *, file: str) -> list[Holdin
     return [decode(table, HoldingTable, file=file, where=f"holding[{k}]") for k, table in enumerate(tables)]
 
 
+def ends_said(tables: list[HoldingTable]) -> bool:
+    """Whether the job itself says which end comes first, or what only goes with one of them."""
+    return any(
+        said is not UNSET
+        for t in tables
+        for said in (t.end, t.turn_to, t.held, t.on, t.against, t.steady, t.centre, t.stick_out)
+    )
+
+
 def holdings_of(tables: list[HoldingTable], bar: Bar, values: Values) -> tuple[Holding, ...]:
     """All holdings in order: those that grip the bar, then those that grip what has been made of it."""
     out: list[Holding] = []

@@ -68,7 +68,8 @@ class Job(Struct, frozen=True):
     rows, inside_rows, face_rows: the part
     least_wall: mm, the thinnest wall that the part may have, None: as the material table gives
     thin:      what is done about a thinner one: "refuse" or "warn"
-    together:  rows that must be cut in one holding, as `outside[2]`
+    together:  groups of rows that must run true to each other within true_within, mm, as `outside[2]`
+    ends_said: the job says which end comes first, or how far its holdings turn
     expected:  None as well when sizes were overridden or are cut longer, for it speaks of the part as the file has it
     pattern:   how the bulk is roughed, None: the quickest way
     infeed, springs: how a threading point comes down, and its passes at full depth; None: as the material gives
@@ -116,7 +117,9 @@ class Job(Struct, frozen=True):
     held: tuple[Holds, ...] = ()
     components: tuple[Component, ...] = ()
     afterwards: tuple[Afterwards, ...] = ()
-    together: tuple[str, ...] = ()
+    together: tuple[tuple[str, ...], ...] = ()
+    true_within: float = 0.0
+    ends_said: bool = True
     trims: tuple[Trim, ...] = ()
 
     @property

@@ -13,7 +13,7 @@ from toolpath.errors import BadInput
 from toolpath.job.bar import bar_of
 from toolpath.job.components import afterwards_of, components_of
 from toolpath.job.defaults import DEFAULTS
-from toolpath.job.holdings import holding_tables, holdings_of
+from toolpath.job.holdings import ends_said, holding_tables, holdings_of
 from toolpath.job.job import Job
 from toolpath.job.making import (
     expected_of,
@@ -81,7 +81,9 @@ def read_job(path: Path, *, overrides: Mapping[str, str] | None = None, material
             polished_um=polished_of(file.finish, values),
             compensation=str(values.take("finish.compensation", file.finish.compensation)),
             parting=parting_of(file.parting, bar, values),
-            together=tuple(file.together),
+            together=_groups(file.together),
+            true_within=values.length("true_within", file.true_within, zero=True) if file.together else 0.0,
+            ends_said=ends_said(tables),
             expected=None if file.expect is UNSET or cut else expected_of(file.expect, values),
             held=held_rows(file.part),
             trims=trims,
@@ -121,6 +123,12 @@ def half_section(job: Job) -> HalfSection:
                 right="A row is not what was meant, or the figure is that of another part",
             )
     return part
+
+
+def _groups(together: list[str | list[str]]) -> tuple[tuple[str, ...], ...]:
+    """The groups of rows that must run true to each other: rows that are written plainly are one group."""
+    plain = tuple(row for row in together if isinstance(row, str))
+    return (*((plain,) if plain else ()), *(tuple(g) for g in together if not isinstance(g, str) and g))
 
 
 def _title(title: str) -> str:

@@ -109,7 +109,8 @@ class JobFile(Table):
     break_edges: Written | UnsetType = UNSET
     least_wall: Written | UnsetType = UNSET
     thin: Literal["refuse", "warn"] | UnsetType = UNSET
-    together: list[str] = []
+    together: list[str | list[str]] = []
+    true_within: Written | UnsetType = UNSET
     sizes: dict[str, object] = {}
     holding: list[dict[str, object]] = msgspec.field(default_factory=lambda: [{}])
     roughing: RoughingTable = msgspec.field(default_factory=RoughingTable)
