@@ -32,18 +32,28 @@ def key_lines(text: str) -> dict[str, int]:
     return _Scan(text).statements()
 
 
+def list_end(text: str, path: str) -> tuple[int, int] | None:
+    """Of the list of that key path: where its last member, comma or opening bracket ends in the text, and where its
+    closing bracket stands; None where there is no such list.
+    """
+    scan = _Scan(text)
+    scan.statements()
+    return scan.ends.get(path)
+
+
 def open_quote(text: str) -> int:
     """Line of the first quote that is not closed; 0 when all are."""
-    return next((line for token, line in _tokens(text) if token in ("'", '"')), 0)
+    return next((line for token, line, _ in _tokens(text) if token in ("'", '"')), 0)
 
 
 class _Scan:
-    """One walk over the tokens; `lines` fills up on the way."""
+    """One walk over the tokens; `lines`, and `ends` of lists, fill up on the way."""
 
     def __init__(self, text: str) -> None:
         self.tokens = list(_tokens(text))
         self.at = 0
         self.lines: dict[str, int] = {}
+        self.ends: dict[str, tuple[int, int]] = {}
         self.counts: dict[str, int] = {}  # path of a [[list of tables]] -> how many so far
 
     def peek(self) -> str:
@@ -136,18 +146,22 @@ class _Scan:
             self.at += self.at == start
             self.skip("\n", ",")
             place += 1
+        if self.peek() == "]":
+            last = next(k for k in range(self.at - 1, -1, -1) if self.tokens[k][0] != "\n")
+            self.ends[path] = (self.tokens[last][2] + len(self.tokens[last][0]), self.tokens[self.at][2])
         self.skip_one("]")
 
     def skip_one(self, closing: str) -> None:
         self.at += self.peek() == closing
 
 
-def _tokens(text: str) -> Iterator[tuple[str, int]]:
+def _tokens(text: str) -> Iterator[tuple[str, int, int]]:
+    """Each token with its line, from 1, and where it begins."""
     line = 1
     for match in _TOKEN.finditer(text):
         token = match.group()
         if not token.startswith("#"):
-            yield token, line
+            yield token, line, match.start()
         line += token.count("\n")
 
 

@@ -40,6 +40,7 @@ Commands:
   make    Turn a job into proven programs, drawings and a report.
   check   Read and judge a job; write nothing.
   prove   Prove a program text, also one edited by hand; write nothing.
+  cut     Cut one operation, straight from the command line.
   drill   Look up the drills nearest to a size.
   speed   Look up speed, feed and depth for a material.
   thread  Look up a thread: limits, drills, what to turn and measure.
@@ -109,6 +110,9 @@ def test_every_listed_command_exists_under_its_name_and_says_what_the_list_says(
 @pytest.mark.parametrize("name", cli.COMMANDS)
 def test_a_command_without_what_it_works_on_is_a_usage_error(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run([name]) == 2
+    if name == "cut":  # its operations are listed
+        assert "Cut the thread DESIGNATION" in capsys.readouterr().err
+        return
     wanted = {"drill": "SIZE", "thread": "DESIGNATION", "prove": "PROGRAM", "speed": "MATERIAL"}.get(name, "JOB")
     assert f"Missing argument '{wanted}'" in capsys.readouterr().err
 

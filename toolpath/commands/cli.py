@@ -35,6 +35,7 @@ COMMANDS = {
     "make": Entry("toolpath.commands.make:make", "Turn a job into proven programs, drawings and a report."),
     "check": Entry("toolpath.commands.check:check", "Read and judge a job; write nothing."),
     "prove": Entry("toolpath.commands.prove:prove", "Prove a program text, also one edited by hand; write nothing."),
+    "cut": Entry("toolpath.commands.cut:cut", "Cut one operation, straight from the command line."),
     "drill": Entry("toolpath.commands.drill:drill", "Look up the drills nearest to a size."),
     "speed": Entry("toolpath.commands.speed:speed", "Look up speed, feed and depth for a material."),
     "thread": Entry("toolpath.commands.thread:thread", "Look up a thread: limits, drills, what to turn and measure."),

@@ -60,6 +60,8 @@ def gives(
     """
     lo, hi = (0.0, math.inf) if cut is None else (cut[0] - ends[0] - BESIDE, cut[1] - ends[0] + BESIDE)
     stations = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
+    if not stations or stations[0].at > BESIDE:
+        return Gives(None, None)  # nothing stands in the hold: a bar as short as that is refused for its grip
     stout = [s for s in stations if s.outside >= THINNEST and lo <= s.at <= hi]
     asked = stout[:: max(1, len(stout) // PLACES)] + stout[-1:]
     found = [_most(stations, asked, material, roughed=r, support=support) for r in (True, False)]
