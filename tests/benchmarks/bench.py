@@ -2,7 +2,7 @@
 
     python tests/benchmarks/bench.py            all of it, some minutes
     python tests/benchmarks/bench.py start      only what a person waits for at the start: make, program only, help
-    python tests/benchmarks/bench.py kernel large proof air
+    python tests/benchmarks/bench.py kernel large proof air minutes
 
 Each subject runs as a process of its own, in turn with the import floor of the same round; a ratio is the median over
 rounds. Time is processor time (user and system) of the process, which other work on the computer disturbs least.
@@ -180,7 +180,12 @@ def air(folder: Path) -> None:
     subprocess.run([sys.executable, ROOT / "tests" / "benchmarks" / "bench_air.py"], check=True, env=ENVIRONMENT)
 
 
-SECTIONS = {"start": start, "kernel": kernel, "large": large, "proof": proof, "air": air}
+def minutes(folder: Path) -> None:
+    """Machine minutes of the samples against a textbook plan, and against a bound below which no plan can be."""
+    subprocess.run([sys.executable, ROOT / "tests" / "benchmarks" / "bench_minutes.py"], check=True, env=ENVIRONMENT)
+
+
+SECTIONS = {"start": start, "kernel": kernel, "large": large, "proof": proof, "air": air, "minutes": minutes}
 ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
 

@@ -49,7 +49,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
         )
     if request.material.coolant:
         out.append(f"{request.material.title}: {request.material.coolant}")
-    out += [*slender.cautions(request), *slender.left_thick(planned), *_of_chips(request, planned)]
+    out += [*slender.cautions(request), *slender.left_thick(request, planned), *_of_chips(request, planned)]
     if request.sawn:
         out.append(
             "The piece is sawn off by hand: spindle stopped, drives isolated, a hand on the piece as it comes off."

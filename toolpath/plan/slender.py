@@ -88,13 +88,14 @@ def cautions(request: Request) -> list[str]:
     ]
 
 
-def left_thick(planned: Iterable[Planned]) -> list[str]:
+def left_thick(request: Request, planned: Iterable[Planned]) -> list[str]:
     """What is told where a finish cut leaves so much on the diameter that it shows."""
     finished = (op.data for op in planned if isinstance(op, Operation) and isinstance(op.data, CuttingData))
     thick = max((d.thick for d in finished if d.thick), key=lambda t: t.value, default=None)
     if thick is None or thick.value < TOLD:
         return []
-    return [f"A finish cut leaves {thick.value:.3f} mm on the diameter: {thick.because}. {what_helps(free=True)}."]
+    helps = what_helps(free=request.support == "free")
+    return [f"A finish cut leaves {thick.value:.3f} mm on the diameter: {thick.because}. {helps}."]
 
 
 def sections(request: Request) -> tuple[float, ...]:
