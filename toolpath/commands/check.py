@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from toolpath.commands.figures_told import cutting_figures
 from toolpath.commands.fits import components, trims
 from toolpath.commands.inputs import Inputs, hold, read_inputs, refuse_short_bar
 from toolpath.commands.options import job_argument, material_option, sizes_option
@@ -19,7 +20,7 @@ HELP = """Read and judge a job; write nothing.
 
 JOB is a job file, as samples/plumb-bob-body.toml. Printed are the stations of the part with diameters and limits, its
 walls, its threads, what it holds and with which play, volume and weight, the tools of the rack, every default that was
-used with the reason for it, and cautions.
+used with the reason for it, speed, feed and depth with each tool and the bound that decided them, and cautions.
 
 \b
 Examples:
@@ -59,6 +60,8 @@ def told(inputs: Inputs) -> Iterator[str]:
     yield ""
     yield from _tools(inputs)
     yield from _defaults(inputs)
+    yield ""
+    yield from cutting_figures(inputs)
     cautions = (*inputs.cautions, *inputs.material.cautions, *gripping.cautions)
     if cautions:
         yield ""

@@ -53,11 +53,18 @@ def _deep_enough(found: Figure, tool: Tool, *, chip: Figure) -> Figure:
     if found.value < chip.value:
         raise CannotMake(
             f"T{tool.number} {tool.name} could cut only {found.value:.2g} mm deep ({found.because}), "
-            f"{chip.because} is {chip.value:g} mm. Let the work stand out less, or support it"
+            f"{chip.because} is {chip.value:g} mm. {_helps(found)}"
         )
     if tool.kind != "round" and found.value < bench.NOSE_DEPTH * tool.nose_radius:
         return Figure(found.value, f"{found.because}; that lies within the nose, so the force turns radial")
     return found
+
+
+def _helps(found: Figure) -> str:
+    """What makes a cut deeper that is too shallow to cut."""
+    if " W at " in found.because:
+        return "The motor can not pull it: take a slower surface speed, a finer feed, smaller work or a softer material"
+    return "Let the work stand out less, or support it"
 
 
 def _edge_words(tool: Tool) -> str:
