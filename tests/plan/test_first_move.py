@@ -114,7 +114,8 @@ def test_it_is_made_once_also_by_a_turret_and_leads_back_to_where_tools_change()
 @pytest.mark.parametrize("units", ["mm", "inch"])
 def test_the_place_lies_outside_the_work_and_nearer_than_the_change_point(dia: float, units: str) -> None:
     asked = request(part({"dia": 5, "to": 9}), dia=dia, machine=replace(lathe(), units=units))
-    (z, x), (far, high) = check_place(asked), change_point(asked)
+    (far, high) = home = change_point(asked)
+    (z, x) = check_place(asked, home)
     assert x >= dia / 2.0 + 10.0 and x < high
     assert z >= asked.stock.front + 20.0
     if units == "inch":

@@ -19,6 +19,7 @@ from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Chain, polyline
 from toolpath.motion import Program
 from toolpath.plan.dry import dry_run
+from toolpath.plan.gang import on_slide
 from toolpath.plan.operations import ByHand, CutThread, Operation
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.request import Request
@@ -200,6 +201,8 @@ def suited(machine: Machine, dialect: Dialect) -> Machine:
 def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect | None = None) -> Request:
     """What the plan is asked for, from what was read."""
     job = inputs.job
+    with placed(job.machine):
+        tools = on_slide([t for t in inputs.tools if t.works != "hole"], inputs.machine)
     return Request(
         title=job.title,
         part=inputs.as_turned,
@@ -218,7 +221,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
         one_way=job.one_way,
         measure=job.measure,
         machine=inputs.machine,
-        rack=tuple(t for t in inputs.tools if t.works != "hole"),
+        rack=tools,
         drawer=inputs.drawer,
         material=inputs.material,
         digest=job.digest,

@@ -25,20 +25,22 @@ INCH = 25.4
 """mm: an inch program read in millimetres goes that many times less far."""
 
 
-def check_place(request: Request) -> Point:
-    """(z, x) of the place where a rule is laid, mm; it lies nearer than the change point.
+def check_place(request: Request, home: Point) -> Point:
+    """(z, x) of the place where a rule is laid, mm; it lies nearer than the change point, tools side by side excepted.
 
     Half its x is still in front of the work. In an inch program a 25.4th of its z must be so too.
     """
     front, off = request.stock.front, OFF_FACE
     if request.machine.units == "inch":
         off = max(off, _up(INCH * (front + request.machine.clearance) - front))
+    if request.machine.tool_change == "gang":  # no nearer than where all that stands beside the tool is clear
+        off = max(off, _up(home[0] - front) + 5.0)
     return (front + off, max(OFF_AXIS, _up(request.stock.dia / 2.0 + BESIDE)))
 
 
 def first_moves(tool: Tool, state: State, home: Point, request: Request) -> list[motion.Step]:
     """From the change point along Z, then across, the stop, and back the same way. state: the spindle is off in it"""
-    place = check_place(request)
+    place = check_place(request, home)
     beside = (place[0], home[1])
     there = [Rapid(a, b, state) for a, b in ((home, beside), (beside, place)) if a != b]
     back = [Rapid(a, b, state) for a, b in ((place, beside), (beside, home)) if a != b]

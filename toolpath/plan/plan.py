@@ -11,6 +11,7 @@ from toolpath.plan import choose, measure, operations, patterns, rest, trial, tu
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.centre_stops import bring_up, saw_off
 from toolpath.plan.faces import blade, grooved_face
+from toolpath.plan.gang import call_point, is_gang, refuse_unplaced
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.inside import Drilled, Inside, bored, drilled
@@ -102,6 +103,7 @@ def plan(request: Request) -> Plan:
     queue.planned = grouped(queue.planned, request.machine)
     refuse_unscrewing(request, work.hold, queue.planned)
     refuse_far_end(request, work, queue.planned)
+    refuse_unplaced(request, queue.planned)
     wanted = goal(request, work, outside.stands, inside.surface)
     return Plan(
         name=str(request.number),
@@ -174,6 +176,8 @@ def change_point(request: Request) -> Point:
     high = max(request.stock.dia / 2.0, centre.body if centre else 0.0)
     near = (request.stock.front + CHANGE_ROOM + along, high + CHANGE_ROOM + spread)
     machine = request.machine
+    if is_gang(machine):
+        return call_point(request, room=CHANGE_ROOM)
     for key, asked, least in (("change_z", machine.change_z, near[0]), ("change_x", machine.change_x, near[1])):
         if 0.0 < asked < least:
             raise CannotMake(

@@ -31,7 +31,7 @@ from toolpath.motion import (
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
-from toolpath.plan import set_speed
+from toolpath.plan import gang, set_speed
 from toolpath.plan.first_move import first_moves
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.request import Request
@@ -51,6 +51,7 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
     home = snap(change_point, grid)
     out: list[motion.Operation] = []
     state, here, set_to = State(), home, 0.0
+    before: Tool | None = None
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
             state, set_to = replace(state, spindle=None, operation=op.kind), 0.0
@@ -62,13 +63,14 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
         speed = set_speed.speed_of(op) if set_speed.by_hand(machine) and set_speed.speed_of(op) != set_to else 0.0
         set_to = speed or set_to
         if state.tool != op.tool.number:
-            steps += change_tool(op, working, home, request=request, first=not state.tool, speed=speed)
+            steps += change_tool(op, working, home, request=request, before=before, speed=speed)
         elif speed:
             steps += change_speed(replace(working, spindle=None), working, home, machine=machine)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
             # After a stop by hand the spindle starts from rest.
             steps += [Dwell(machine.spindle_up_s, here, working)] if state.spindle is None else []
+        before = op.tool
         moves = moves_of(op.legs, working, grid, tool=op.tool)
         steps += [*come(here, next((m.start for m in moves if isinstance(m, Move)), here), home, working), *moves]
         here, state = next((m.end for m in reversed(moves) if isinstance(m, Move)), here), working
@@ -150,11 +152,11 @@ def change_speed(off: State, working: State, at: Point, *, machine: Machine) -> 
 
 
 def change_tool(
-    op: Operation, working: State, at: Point, *, request: Request, first: bool, speed: float
+    op: Operation, working: State, at: Point, *, request: Request, before: Tool | None, speed: float
 ) -> list[motion.Step]:
     """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand.
 
-    first: it is the program's first tool, which shows with the spindle off where it goes
+    before: the tool in its place; None: it is the program's first one, which shows with the spindle off where it goes
     speed: 1/min that a person sets meanwhile, 0 for none
     """
     machine = request.machine
@@ -163,6 +165,7 @@ def change_tool(
     name = f"T{op.tool.number} {op.tool.name}"
     chuck = request.drawer.refitted(op.tool.number)
     fit = f"fit {name} into the {chuck}" if chuck else f"fit {name}"
+    jumped, way = gang.across(before, op.tool, at, called) if gang.is_gang(machine) else (at, [])
     also = f"; {set_speed.told(machine, speed)}" if speed else ""
     steps: list[motion.Step] = [SpindleChange(at, off)]
     if not request.offsets:
@@ -177,8 +180,9 @@ def change_tool(
         steps.append(Stop(f"{set_speed.told(machine, speed)}; hands clear before going on", at, off))
     return [
         *steps,
-        ToolCall(at, called, name),
-        *(first_moves(op.tool, called, at, request) if first else ()),
+        ToolCall(jumped, called, name),
+        *way,
+        *(first_moves(op.tool, called, at, request) if before is None else ()),
         SpindleChange(at, working),
         Dwell(machine.spindle_up_s, at, working),
     ]

@@ -12,7 +12,19 @@ from msgspec import Struct, field
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
-from toolpath.proof import by_hand, clock, contact, holes, lost, reversals, rules, thread_form, thread_passes, walls
+from toolpath.proof import (
+    by_hand,
+    clock,
+    contact,
+    gang,
+    holes,
+    lost,
+    reversals,
+    rules,
+    thread_form,
+    thread_passes,
+    walls,
+)
 from toolpath.proof.contact import Target
 from toolpath.proof.engagement import shares
 from toolpath.proof.findings import STOP, Finding, finding, ranked
@@ -124,7 +136,8 @@ class _Trial(Struct):
 
     def shapes_of(self, number: int) -> Shapes | None:
         if number not in self.shapes and number in self.setting.tools:
-            self.shapes[number] = shapes(self.setting.tools[number], self.setting.contact_tolerance)
+            tool = gang.with_neighbours(self.setting.tools[number], self.setting)
+            self.shapes[number] = shapes(tool, self.setting.contact_tolerance)
         return self.shapes.get(number)
 
 
@@ -143,7 +156,7 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
     trial.findings += by_hand.missing(setting.by_hand, program)
     trial.findings += _short_stock(before, region(setting.part), least=setting.contact_tolerance)
     states, timed, thinnest = [], [], []
-    for i, (operation, spent) in enumerate(zip(program.operations, seconds, strict=True)):
+    for i, (operation, spent) in enumerate(zip(gang.carried(program.operations, setting), seconds, strict=True)):
         in_metal = _operation(trial, operation)
         trial.findings += reversals.turns(operation, in_metal, setting)
         for hand in hands.get(i, ()):

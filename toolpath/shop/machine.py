@@ -213,6 +213,12 @@ def _refuse_contradictions(m: MachineFile) -> None:
             where="drilling",
             right='Write drilling = "post", or tailstock = true',
         )
+    if m.tool_change == "gang" and (m.change_x or m.change_z):
+        raise BadInput(
+            "where tools that stand side by side are called follows from where they stand",
+            where="change_x" if m.change_x else "change_z",
+            right="Leave it out",
+        )
     wanted = sense_for(m.tool_post, m.tool_face)
     if m.spindle_sense != wanted:
         raise BadInput(

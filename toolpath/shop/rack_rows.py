@@ -12,6 +12,7 @@ class Row(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
 
     face: "up" or "down", where the cutting face looks when it is not as the machine file says; `hand` is then the one
     that it works with as it lies
+    stands: [x, z] of its point on a slide that carries several side by side, from any one place on it
     """
 
     kind: str = ""
@@ -21,6 +22,7 @@ class Row(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
     material: str = ""
     does: list[str] | None = None
     face: str = ""
+    stands: tuple[Written, Written] | None = None
 
 
 class CarriedRow(Row, kw_only=True):

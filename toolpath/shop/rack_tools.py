@@ -5,12 +5,13 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from toolpath.errors import BadInput
+from toolpath.quantity import length
 from toolpath.shop import blade_tools, edged_tools, hole_forms
 from toolpath.shop.duties import duties
 from toolpath.shop.forms import Form, placed
 from toolpath.shop.rack_rows import BladeRow, GroundRow, HoleRow, InsertRow, RoundRow, Row, ThreadingRow
 from toolpath.shop.tools import Tool
-from toolpath.shop.written_values import word
+from toolpath.shop.written_values import at, word
 
 MATERIALS = ("carbide", "HSS")
 
@@ -25,7 +26,9 @@ def tool_from(row: Row, *, unit: str = "mm") -> Tool:
     material = word(row.material or material, MATERIALS, "material")
     offset = row.number if row.offset is None else row.offset
     tool = tool_of(form, number=row.number, offset=offset, material=material, assumed=tuple(assumed))
-    return replace(tool, name=row.name or form.words, does=duties(tool, row.does), face=_face(row))
+    return replace(
+        tool, name=row.name or form.words, does=duties(tool, row.does), face=_face(row), stands=_stands(row, unit)
+    )
 
 
 def _face(row: Row) -> str:
@@ -33,6 +36,14 @@ def _face(row: Row) -> str:
     if row.face and isinstance(row, HoleRow):
         raise BadInput("a tool on the axis has no face that looks up or down", where="face", right="Leave it out")
     return word(row.face, ("up", "down"), "face") if row.face else ""
+
+
+def _stands(row: Row, unit: str) -> tuple[float, float] | None:
+    """(z, x) on the slide, mm; BadInput for what is no length."""
+    if row.stands is None:
+        return None
+    x, z = (at("stands", length, v, unit=unit) for v in row.stands)
+    return (z, x)
 
 
 def tool_of(form: Form, *, number: int, offset: int, material: str, assumed: tuple[str, ...]) -> Tool:

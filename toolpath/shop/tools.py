@@ -6,7 +6,7 @@ import math
 
 from msgspec import Struct
 
-from toolpath.geometry.elements import Chain
+from toolpath.geometry.elements import Chain, Point
 from toolpath.shop.bars import Bar
 from toolpath.shop.hole_tools import HoleTool
 
@@ -51,6 +51,7 @@ class Tool(Struct, frozen=True):
     steps:        closed convex outlines that cut besides `outline`: cone and body of a centre drill behind its pilot,
                   the edge of a full-form insert that cuts crests
     full:         of a threading insert that cuts crests, else None
+    stands:       (z, x) of its point on a slide that carries several, mm, from any one place; None: not known
     """
 
     number: int
@@ -79,6 +80,7 @@ class Tool(Struct, frozen=True):
     steps: tuple[Chain, ...] = ()
     face: str = ""
     full: FullForm | None = None
+    stands: Point | None = None
 
     @property
     def included_angle(self) -> float:
