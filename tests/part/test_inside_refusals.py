@@ -29,7 +29,13 @@ REFUSED = [
     (BAR, "{ hole = 6, deep = 12, floor = 'flat', point_angle = 90 }",
      "part.inside[0].point_angle: point_angle is that of a drilled floor, and this hole has none. Leave it out"),
     (BAR, "{ hole = 6, deep = 12, made = 'punched' }",
-     "part.inside[0].made: made can not be 'punched'. It is bored or drilled or reamed"),
+     "part.inside[0].made: made can not be 'punched'. It is bored or drilled or reamed or counterbored"),
+    (BAR, "{ hole = 6, deep = 12, made = 'counterbored', floor = 'round' }",
+     "part.inside[0].made: a counterbore leaves a flat floor, and this is a round floor. "
+     "Write made = \"bored\" or \"drilled\""),
+    (BAR, "{ hole = 6, through = true, made = 'counterbored' }",
+     "part.inside[0].made: a counterbore leaves a flat floor, and this is a hole that goes through. "
+     "Write made = \"bored\" or \"drilled\""),
     (BAR, "{ hole = 6, deep = 12, from = 'top' }",
      "part.inside[0].from: from can not be 'top'. It is front or back"),
     (BAR, "{ dia = 0, to = 12 }", "part.inside[0].dia: '0' has to be larger than 0"),

@@ -88,7 +88,7 @@ def wanted(body: Limits, play: Band) -> Limits:
 
 def likely(how: str, dia: float, *, means: Means, limits: tuple[float, float] | None = None) -> tuple[Limits, Limits]:
     """(as cut, when all is done) of a hole of nominal `dia`. limits: those that are stated for it."""
-    if how == "drilled":
+    if how in ("drilled", "counterbored"):
         over = oversize(dia)
         cut = Limits(dia + over.least, dia + over.greatest)
     elif limits is not None:

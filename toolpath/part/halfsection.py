@@ -37,7 +37,7 @@ class Surface(Struct, frozen=True):
     name: in words, as "taper dia 20 to 12"
     dia:  the diameter with its limits, where the row gives it
     of:   the list that `row` counts in: "outside", "inside" or "face"
-    made: of an inside surface "bored", "drilled" or "reamed"; else empty
+    made: of an inside surface "bored", "drilled", "reamed" or "counterbored"; else empty
     threaded: the thread that is cut on it, the surface being its crest
     """
 

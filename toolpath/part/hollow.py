@@ -11,12 +11,13 @@ import math
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import BadInput
 from toolpath.geometry.corners import crossings
 from toolpath.geometry.elements import Element, Line, Point, arc_about
 from toolpath.part.figures import degrees, mm
-from toolpath.part.rows import Hole, Neck, Row, SurfaceRow
+from toolpath.part.rows import Cylinder, Hole, Neck, Row, SurfaceRow
 from toolpath.part.walk import SAME, Named, Piece, Walk
 
 
@@ -100,7 +101,10 @@ class _Inwards(Walk):
         """A square shoulder, or what a narrower hole leaves of the floor of the one before it."""
         before = self.surfaces[self.done - 2]
         if not isinstance(before, Hole) or before.floor == "flat" or x > self.x:
+            narrower = x < self.x
             super().shoulder_to(x, k)
+            if narrower:
+                self.pieces[-1] = replace(self.pieces[-1], made=_floor_made(before))
             return
         self.add(_narrowed(self.floor(before), x), self.pieces[-1].row, _floor_name(before), made=before.made)
 
@@ -121,7 +125,7 @@ class _Inwards(Walk):
         elif isinstance(last, Hole):
             self.add(self.floor(last), row, _floor_name(last), made=last.made)
         else:
-            self.add(Line((self.z, self.x), (self.z, 0.0)), row, "flat floor")
+            self.add(Line((self.z, self.x), (self.z, 0.0)), row, "flat floor", made=_floor_made(last))
 
     def floor(self, hole: Hole) -> Element:
         """From where the hole's full diameter ends to the axis."""
@@ -130,6 +134,12 @@ class _Inwards(Walk):
             return arc_about((self.z, 0.0), a, (self.z - self.x, 0.0), ccw=True)
         tip = 0.0 if hole.floor == "flat" else self.x / math.tan(hole.point_angle / 2.0)
         return Line(a, (self.z - tip, 0.0))
+
+
+def _floor_made(row: SurfaceRow) -> str:
+    """What makes the flat floor of a cylinder: a counterbore its own, else a bar."""
+    made = row.made if isinstance(row, Hole | Cylinder) else ""
+    return made if made == "counterbored" else "bored"
 
 
 def _floor_name(hole: Hole) -> str:

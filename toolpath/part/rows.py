@@ -52,7 +52,7 @@ class Threaded(Struct, frozen=True):
 
 
 class Cylinder(Reach, frozen=True, kw_only=True):
-    """Plain diameter; `made`, of an inside one: "bored", "drilled" or "reamed", empty where not written."""
+    """Plain diameter; `made`, of an inside one: "bored", "drilled", "reamed", "counterbored"; empty if not written."""
 
     dia: Size
     made: str = ""
@@ -142,7 +142,7 @@ class Hole(Struct, frozen=True, kw_only=True):
 
     deep:  from the face it is seen from to where the full diameter ends, mm; None when it goes through
     floor: "flat", "drilled" (a cone of `point_angle`, rad, included) or "round" (half a sphere)
-    made:  "bored", "drilled" or "reamed"; "centred" is the pilot of a centre hole
+    made:  "bored", "drilled", "reamed" or "counterbored"; "centred" is the pilot of a centre hole
     """
 
     dia: Size

@@ -29,7 +29,7 @@ class Piece(Struct, frozen=True):
     """An element of a profile and what it is.
 
     row:   index of its row in the list `of` ("outside", "inside", "face"); None for faces and edges that no row names
-    dia:   the diameter with its limits; made: of an inside surface "bored", "drilled" or "reamed"
+    dia:   the diameter with its limits; made: of an inside surface "bored", "drilled", "reamed" or "counterbored"
     chain: "outside", "inside" (the hollow seen from the front) or "inside_back"
     """
 

@@ -95,7 +95,8 @@ KINDS: dict[str, tuple[str, ...]] = {
     "radius": ("on",),
 }
 CORNERS = ("chamfer", "radius", "fillet", "sharp")
-MADE = ("bored", "drilled", "reamed")
+MADE = ("bored", "drilled", "reamed", "counterbored")
+FLAT = ("bored", "counterbored")  # what leaves a flat floor
 FLOORS = ("flat", "drilled", "round")
 FACES = ("front", "back")
 HOLDS = "holds"
@@ -286,8 +287,14 @@ def _hole(read: RowReader) -> Hole:
             raise BadInput("a hole that goes through has no floor", where=f"{read.where}.{word}", right="Leave it out")
     made, floor = read.choice("made", MADE), read.choice("floor", FLOORS)
     made = made or ("bored" if floor in ("flat", "round") else "drilled")
-    floor = floor or ("flat" if made == "bored" else "drilled")
-    if made != "bored" and floor != "drilled":
+    floor = floor or ("flat" if made in FLAT else "drilled")
+    if made == "counterbored" and (through or floor != "flat"):
+        what = "a hole that goes through" if through else f"a {floor} floor"
+        right = 'Write made = "bored" or "drilled"'
+        raise BadInput(
+            f"a counterbore leaves a flat floor, and this is {what}", where=f"{read.where}.made", right=right
+        )
+    if made not in FLAT and floor != "drilled":
         raise BadInput(
             f"a hole that is {made} has the floor that a drill leaves, not a {floor} one",
             where=f"{read.where}.floor",

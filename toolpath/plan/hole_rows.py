@@ -12,7 +12,7 @@ from toolpath.shop.drawer import Drawer, drill_tool
 from toolpath.shop.drills import Drill
 from toolpath.shop.tools import Tool
 
-DRILLED = ("drilled", "reamed")
+DRILLED = ("drilled", "reamed", "counterbored")
 CENTRED = "centred"
 
 SAME_SIZE = 1e-6

@@ -16,6 +16,7 @@ from toolpath.geometry.frame import INSIDE
 from toolpath.geometry.minimum import between, height_over
 from toolpath.passes.drill import taken
 from toolpath.plan.bar_drill import before_the_bar
+from toolpath.plan.counterbores import counterbored
 from toolpath.plan.countersinks import broken_edges
 from toolpath.plan.hole_rows import DRILLED, SAME_SIZE, Rows, Step, centre_step, diameter, drill_step, of_kind
 from toolpath.plan.request import Request
@@ -49,9 +50,10 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     drawer = request.drawer
     solid = max((max(e.a[1], e.b[1]) for e in stands), default=0.0) > 0.0 or not stands
     out: list[Step] = []
-    for c in _cylinders(rows, beyond):
+    found = _cylinders(rows, beyond)
+    for c in found:
         if not _is_there(c, stands):
-            out += _drilled(drawer, c)
+            out += _drilled(drawer, c, last=c is found[-1])
     out += before_the_bar(drawer, rows, solid=solid, beyond=beyond)
     out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
@@ -89,8 +91,10 @@ def _is_there(hole: _Cylinder, stands: Chain) -> bool:
     return over <= -hole.dia / 2.0 + SAME
 
 
-def _drilled(drawer: Drawer, hole: _Cylinder) -> list[Step]:
+def _drilled(drawer: Drawer, hole: _Cylinder, *, last: bool) -> list[Step]:
     dia, z = hole.dia, hole.ends
+    if hole.how == "counterbored":
+        return counterbored(drawer, dia, z, blind=last and not hole.open)
     if hole.how == "drilled":
         drill = _exact(drawer, dia)
         return [replace(drill_step(drill, z, f"the hole of {dia:g} mm is drilled"), opens=hole.open)]
