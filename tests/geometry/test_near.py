@@ -126,3 +126,17 @@ def test_nothing_near_is_the_envelope_itself() -> None:
     keep = wave(40)
     env = envelope(keep, NOSE)
     assert highest(keep, NOSE, []) == [] and lifted(env, [], keep) is env
+
+
+def test_away_from_what_lifts_it_an_envelope_keeps_its_pieces() -> None:
+    """One collar lifts the tool; the pieces, steps and all, that lie away from it are the ones there were."""
+    keep = polyline(
+        [(0.0, 9.0), (3.0, 9.0), (3.0, 2.0), (40.0, 2.0), (40.0, 20.0), (45.0, 20.0), (45.0, 1.0), (99.0, 1.0)]
+    )
+    env = envelope(keep, NOSE)
+    ours = lifted(env, highest(keep, shank(-6.0, 6.0, 4.0), [4]), keep)
+    kept = [p for p in env.pieces if p.path.b[0] < 33.0 or p.path.a[0] > 52.0]
+    assert kept and all(any(p is q for q in ours.pieces) for p in kept)
+    assert all(math.dist(p.path.b, q.path.a) == 0.0 for p, q in pairwise(ours.pieces))
+    assert ours.starts == tuple(p.path.a[0] for p in ours.pieces)
+    assert [ours.height(u) for u in (30.0, 34.5, 50.5, 60.0)] == pytest.approx([2.0, 16.0, 16.0, 1.0])

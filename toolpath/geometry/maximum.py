@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import bisect
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from toolpath.geometry.crossing import TIE, roots
 from toolpath.geometry.elements import Chain, Line
@@ -21,13 +22,33 @@ def maximum(e: Envelope, f: Envelope, keep: Chain) -> Envelope:
 
 def lifted(e: Envelope, second: Sequence[Curve], keep: Chain) -> Envelope:
     """The higher of e and curves that run left to right, which may leave gaps; see `maximum`."""
-    if not second:
+    first, last = _beside(e, second)
+    higher = _higher(_curves(e.pieces[first:last]), second, TIE * size_of(keep))
+    if higher is None:
         return e
-    first = curves(e)
+    inside = joined(higher, keep, size_of(keep))
+    return Envelope(
+        (*e.pieces[:first], *inside.pieces, *e.pieces[last:]), (*e.starts[:first], *inside.starts, *e.starts[last:])
+    )
+
+
+def _beside(e: Envelope, second: Sequence[Curve]) -> tuple[int, int]:
+    """(first, past the last) of the pieces of e over which the curves run; neither of the two is a jump."""
+    if not second:
+        return (0, 0)
+    first = max(bisect.bisect_left(e.starts, second[0].u0) - 1, 0)
+    last = min(bisect.bisect_right(e.starts, second[-1].u1), len(e.pieces))
+    while 0 < last < len(e.pieces) and e.pieces[last - 1].vertical:
+        last += 1
+    return first, max(first, last)
+
+
+def _higher(first: Sequence[Curve], second: Sequence[Curve], tie: float) -> list[Curve] | None:
+    """The higher of both over the range of the first, which has no gaps; None where that is the first all along."""
+    if not first:
+        return None
     least, most = [_bounds(k)[0] for k in first], [_bounds(k)[1] for k in second]
-    scale = size_of(keep)
-    tie = TIE * scale
-    cuts = sorted({u for k in (*first, *second) for u in (k.u0, k.u1) if e.lo <= u <= e.hi})
+    cuts = sorted({u for k in (*first, *second) for u in (k.u0, k.u1) if first[0].u0 <= u <= first[-1].u1})
     out: list[tuple[Curve, float, float]] = []
     i = j = 0
     raised = False
@@ -54,7 +75,7 @@ def lifted(e: Envelope, second: Sequence[Curve], keep: Chain) -> Envelope:
             above = value(q, mid) > value(p, mid) + tie
             raised |= above
             take(q if above else p, a, b)
-    return joined([clip(k, lo, hi) for k, lo, hi in out], keep, scale) if raised else e
+    return [clip(k, lo, hi) for k, lo, hi in out] if raised else None
 
 
 def _bounds(k: Curve) -> tuple[float, float]:
@@ -65,7 +86,11 @@ def _bounds(k: Curve) -> tuple[float, float]:
 
 def curves(e: Envelope) -> list[Curve]:
     """The pieces of an envelope as curves over u, jumps left out."""
-    return [_curve(p) for p in e.pieces if not p.vertical]
+    return _curves(e.pieces)
+
+
+def _curves(pieces: Iterable[Piece]) -> list[Curve]:
+    return [_curve(p) for p in pieces if not p.vertical]
 
 
 def _curve(p: Piece) -> Curve:

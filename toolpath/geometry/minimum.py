@@ -37,11 +37,25 @@ def lower(first: Chain, second: Chain, within: tuple[float, float] | None = None
             _add(out, over_span(p, u0, u1))
             continue
         q = b[j]
+        if _under(p, q, (u0, u1)):
+            _add(out, p)
+            continue
         inner = [u for u in roots(curve_of(p), curve_of(q)) if u0 < u < u1]
         for v0, v1 in pairwise([u0, *inner, u1]):
             mid = (v0 + v1) / 2.0
             _add(out, over_span(q if height_on(q, mid) < height_on(p, mid) else p, v0, v1))
     return merged(tuple(out), SAME)
+
+
+def _under(e: Element, f: Element, whole: tuple[float, float]) -> bool:
+    """True when e is a line that spans just this stretch and lies under f, a line too, at both its ends."""
+    return (
+        isinstance(e, Line)
+        and isinstance(f, Line)
+        and (e.a[0], e.b[0]) == whole
+        and e.a[1] <= height_on(f, whole[0])
+        and e.b[1] <= height_on(f, whole[1])
+    )
 
 
 def between(chain: Chain, lo: float, hi: float) -> Chain:

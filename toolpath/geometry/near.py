@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from toolpath.geometry.cutter import Cutter
 from toolpath.geometry.elements import Chain, Line, Point
 from toolpath.geometry.envelope import Envelope
-from toolpath.geometry.frame import TURNED_OVER
 
 if TYPE_CHECKING:
     import numpy as np
@@ -37,8 +36,8 @@ def near(chain: Chain, cut: Cutter, env: Envelope, *, run: int = RUN) -> list[in
     """
     import numpy as np
 
-    left, right, top = _runs(chain, run)
-    lo, hi, hung = _runs(TURNED_OVER.chain(env.path), run)
+    left, right, top = _runs(chain, run, 1.0)
+    lo, hi, hung = _runs(env.path, run, -1.0)
     u, v = np.array(list(_bound(cut))).T
     # From any point of the one run to any place of the other: the cap falls to both sides of its peak.
     way = np.clip(u[v.argmax()], (lo[None, :] - right[:, None]) - MARGIN, (hi[None, :] - left[:, None]) + MARGIN)
@@ -47,14 +46,14 @@ def near(chain: Chain, cut: Cutter, env: Envelope, *, run: int = RUN) -> list[in
     return np.flatnonzero(risky.repeat(run)[: len(chain)]).tolist()
 
 
-def _runs(chain: Chain, run: int) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """(left end, right end, a height over all of it) of each run, mm."""
+def _runs(chain: Chain, run: int, sign: float) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """(left end, right end, a height over all of it) of each run, mm. sign: -1 turns v over"""
     import numpy as np
 
     ends = np.array([(*e.a, *e.b) for e in chain])
     # An arc of at most half a turn rises no more than half its chord over its ends.
     rise = np.array([0.0 if isinstance(e, Line) else math.dist(e.a, e.b) / 2.0 for e in chain])
-    high = np.maximum(ends[:, 1], ends[:, 3]) + rise
+    high = np.maximum(sign * ends[:, 1], sign * ends[:, 3]) + rise
     first = np.arange(0, len(chain), run)
     return ends[first, 0], np.maximum.reduceat(ends[:, 2], first), np.maximum.reduceat(high, first)
 

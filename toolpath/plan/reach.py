@@ -119,20 +119,20 @@ def standing(
     env = envelope(keep, cut)
     away, along = (figure.value + HOLDER_ROOM for figure in leave_on(tool))
     grown = [h.leaving(along, away) for h in holders]
-    known: set[Element] = set()
-    # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing.
-    for _ in range(LIFTS if grown else 0):
-        stands = closing(env, keep, cut, edge)
-        if stock:
-            stands = lower(stands, stock)
+    # What the edge leaves stands in the way of what carries it; where that lifts the tool, more is left standing. The
+    # work itself stands whatever is left on it.
+    stands, known = lower(keep, stock) if stock else keep, set[Element]()
+    for looked in range(LIFTS + 1 if grown else 0):
         higher = env
         for holder in grown:
             fresh = [k for k in near(stands, holder, higher) if stands[k] not in known]
             higher = lifted(higher, highest(stands, holder, fresh), keep)
-        if higher is env:
+        if looked and higher is env:
             break
-        env = higher
         known.update(stands)
+        env, stands = higher, closing(higher, keep, cut, edge)
+        if stock:
+            stands = lower(stands, stock)
     return cut, env
 
 
