@@ -16,7 +16,7 @@ from toolpath.proof.setting import Hand
 from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
 
-from tests.proof.bench import GOAL, HERE, SHAFT_TEXT, box, codes, machine, program, proven, rack, setting  # isort: skip
+from tests.proof.bench import GOAL, HERE, HOLD, SHAFT_TEXT, box, codes, machine, program, proven, rack, setting  # isort: skip
 
 
 def line_of(text: str, block: str) -> int:
@@ -331,3 +331,38 @@ def test_a_cut_into_the_bar_behind_the_part() -> None:
     text = SHAFT_TEXT.replace("G00 Z-32.\nG00 X22.\n", "G00 Z-34.\nG00 X22.\nG01 X17.\nG01 X22.\nG00 Z-32.\n", 1)
     (found,) = [f for f in proven(text).findings if f.code == "goal-lost"]
     assert found.at is not None and -34.01 < found.at[0] < -32.0 and "stay standing" in found.text
+
+
+# -- a centre in the free end ---------------
+
+SEATED = {"stock": (box(-60.0, 0.5, 10.0),), "hold": (*HOLD, box(0.5, 40.0, 3.0))}
+
+
+def test_parting_with_a_centre_in() -> None:
+    text = SHAFT_TEXT[: SHAFT_TEXT.index("(--- 1")] + SHAFT_TEXT[SHAFT_TEXT.index("(--- 4") :]
+    (found,) = [f for f in proven(text, **SEATED).findings if f.code == "parted-on-centre"]
+    assert found.rank == "stop" and found.line == line_of(text, "G01 X-0.2")
+    assert "parted-on-centre" not in codes(proven(text))
+
+
+def test_a_centre_is_the_tailstock_s_and_never_keeps_a_piece() -> None:
+    """What only the centre touches has come off."""
+    text = SHAFT_TEXT[: SHAFT_TEXT.index("(--- 1")] + SHAFT_TEXT[SHAFT_TEXT.index("(--- 4") :]
+    assert len(proven(text, **SEATED).parted) == 1
+
+
+def test_how_near_rapids_come_to_stock_hold_and_tailstock() -> None:
+    """The blade goes back into its groove, flush with the walls; a jaw that stands 1 mm nearer is 1 mm nearer."""
+    text = SHAFT_TEXT[: SHAFT_TEXT.index("(--- 1")] + SHAFT_TEXT[SHAFT_TEXT.index("(--- 4") :]
+    near = dict(proven(text, **SEATED).closest)
+    assert set(near) == {"the stock", "the hold", "the tailstock"}
+    assert near["the stock"] == proven(text, **SEATED).closest_rapid_mm == pytest.approx(0.0, abs=0.002)
+    moved = dict(proven(text, hold=(box(-60.0, -41.0, 25.0, x0=10.0),)).closest)
+    assert near["the hold"] - moved["the hold"] == pytest.approx(1.0, abs=1e-6)
+    assert near["the tailstock"] > 5.0 and "the tailstock" not in moved
+
+
+def test_a_rapid_into_the_tailstock() -> None:
+    text = SHAFT_TEXT.replace("G00 Z0.\nG00 X22.", "G00 X60.\nG00 Z20.\nG00 X4.\nG00 X60.\nG00 Z0.\nG00 X22.", 1)
+    found = [f for f in proven(text, **SEATED).findings if f.code == "hold-contact"]
+    assert any("into the tailstock" in f.text and f.line == line_of(text, "G00 X4.") for f in found)

@@ -115,6 +115,7 @@ def entry(made: Made, done: MadeSetup, *, program: str, operations: Value, compe
             for u in proof.uncut
         ],
         "closest_rapid_mm": _number(proof.closest_rapid_mm) if math.isfinite(proof.closest_rapid_mm) else None,
+        "closest_rapids": {name.removeprefix("the "): _number(gap) for name, gap in proof.closest},
         "findings": [_finding(f) for f in proof.findings],
         "cautions": [*made.inputs.cautions, *plan.cautions],
     }

@@ -281,6 +281,7 @@ def setting(
         machine=inputs.machine,
         threads=tuple(zone(op.cuts) for op in planned.operations if isinstance(op, Operation) and op.cuts),
         by_hand=by_hand,
+        material=inputs.material,
         last_digit=inputs.machine.resolution,
         least_wall=inputs.least_wall.thick,
         thin_stops=inputs.job.thin == "refuse",

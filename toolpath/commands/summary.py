@@ -18,6 +18,7 @@ from toolpath.plan import bar_length
 from toolpath.plan.header import how_held
 from toolpath.plan.operations import ByHand, Operation
 from toolpath.plan.steps import state_of, tools_of
+from toolpath.proof import load
 from toolpath.proof.findings import STOP
 
 WIDTH = 80
@@ -92,6 +93,11 @@ def _setup(made: Made, setup: MadeSetup) -> Iterator[str]:
         f"closest rapid {proof.closest_rapid_mm:.2f} mm" if math.isfinite(proof.closest_rapid_mm) else "no rapid near"
     )
     yield f"Proof     deepest gouge {1000.0 * proof.gouge_mm:.2f} µm, {closest}"
+    if proof.closest:
+        near = ", ".join(f"{gap:.2f} mm to {name}" for name, gap in proof.closest)
+        yield from _wrapped(f"Rapids    keep {near}: a touch-off may be out by no more", 10)
+    for cut in load.told(list(zip(proof.loads, (t.kind for t in proof.operations), strict=True))):
+        yield from _wrapped(f"Heaviest  {cut}", 10)
     yield from _left(setup)
     yield from _findings(setup)
     if setup.again is not None:

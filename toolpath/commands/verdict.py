@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from toolpath.commands.proving import Proven
 from toolpath.motion import Cut, Operation
+from toolpath.proof import load
 from toolpath.proof.findings import LOOK, NOTE, STOP, Finding
 from toolpath.proof.prove import Proof, Timed
 
@@ -48,8 +49,11 @@ def _figures(proof: Proof) -> Iterator[str]:
     yield f"Most uncut      {proof.uncut_mm:.4f} mm outside what must stand"
     if math.isfinite(proof.closest_rapid_mm):
         yield f"Closest rapid   {proof.closest_rapid_mm:.3f} mm: a touch-off may be out by no more"
+        yield from (f"{'':16}{gap:.3f} mm from {name}" for name, gap in proof.closest)
     else:
         yield "Closest rapid   none comes near"
+    for cut in load.told(list(zip(proof.loads, (t.kind for t in proof.operations), strict=True))):
+        yield from _wrapped(f"Heaviest cut    {cut}", 16)
 
 
 def _findings(proof: Proof) -> Iterator[str]:

@@ -70,7 +70,12 @@ def _finding(what: str, move: Move, shapes: Shapes, target: Target, *, size: flo
     place = "" if not isinstance(at, tuple) else f" at z {at[0]:.3f}, x {at[1]:.3f}"
     text = f"{what} of T{shapes.number} ({shapes.name}) runs {size:.3f} mm into {target.name}{place}; "
     where = at if isinstance(at, tuple) else move.end
-    kind = {"the stock": "rapid-contact", "the hold": "hold-contact", "standing metal": "holder-contact"}[target.name]
+    kind = {
+        "the stock": "rapid-contact",
+        "the hold": "hold-contact",
+        "the tailstock": "hold-contact",
+        "standing metal": "holder-contact",
+    }[target.name]
     advice = {
         "rapid-contact": "go clear of it before the rapid, or feed",
         "hold-contact": "let the work stand out farther, or keep the tool away",

@@ -9,6 +9,7 @@ from itertools import groupby
 import numpy as np
 import shapely
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from toolpath.geometry.elements import Point
 from toolpath.motion import Operation, Program
@@ -18,6 +19,7 @@ from toolpath.proof import (
     contact,
     gang,
     holes,
+    load,
     lost,
     reversals,
     rules,
@@ -85,7 +87,9 @@ class Proof(Struct, frozen=True):
     findings:  the worst first
     by_hand:   what a person took off at stops, in order
     threads:   those that passes in step with the spindle cut, as they came out
+    loads:     the greatest load of each operation, None where nothing was cut or the material is not known
     closest_rapid_mm: least distance between tool or holder and stock or hold on a rapid; inf without rapids near
+    closest:   the same from each, by its name: how far a touch-off may be out before something is hit
     """
 
     gouge_mm: float
@@ -104,6 +108,8 @@ class Proof(Struct, frozen=True):
     by_hand: tuple[ByHand, ...] = ()
     walls: tuple[walls.Wall | None, ...] = ()
     threads: tuple[CutThread, ...] = ()
+    loads: tuple[load.Load | None, ...] = ()
+    closest: tuple[tuple[str, float], ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -125,14 +131,15 @@ class _Trial(Struct):
 
     setting: Setting
     standing: Standing
-    hold: Target
+    holds: list[Target]
     shapes: dict[int, Shapes] = field(default_factory=dict)
     told: Callable[[int], None] | None = None
     findings: list[Finding] = field(default_factory=list)
     gouges: list[Gouge] = field(default_factory=list)
     by_hand: list[ByHand] = field(default_factory=list)
     passes: list[Pass] = field(default_factory=list)
-    closest: float = math.inf
+    closest: dict[str, float] = field(default_factory=dict)
+    cuts: list[load.Cutting] = field(default_factory=list)
 
     def shapes_of(self, number: int) -> Shapes | None:
         if number not in self.shapes and number in self.setting.tools:
@@ -147,15 +154,14 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
 
     told: called again and again with how many more moves are done
     """
-    hold = region(setting.hold)
-    trial = _Trial(setting, Standing.of(setting), Target.of("the hold", hold), told=told)
+    trial = _Trial(setting, Standing.of(setting), _holds(setting), told=told)
     before = trial.standing.stock.body
     hands = by_hand.by_operation(setting.by_hand, program)
     seconds = clock.seconds(program, setting.machine, by_hand=hands)
     trial.findings += rules.check(program, setting, seconds)
     trial.findings += by_hand.missing(setting.by_hand, program)
     trial.findings += _short_stock(before, region(setting.part), least=setting.contact_tolerance)
-    states, timed, thinnest = [], [], []
+    states, timed, thinnest, heaviest = [], [], [], []
     for i, (operation, spent) in enumerate(zip(gang.carried(program.operations, setting), seconds, strict=True)):
         in_metal = _operation(trial, operation)
         trial.findings += reversals.turns(operation, in_metal, setting)
@@ -163,6 +169,7 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
             _by_hand(trial, hand, operation)
         states.append(outlines(trial.standing.stock.body))
         thinnest.append(_least_wall(trial))
+        heaviest.append(_load(trial))
         timed.append(_timed(operation, spent, in_metal))
     standing = trial.standing
     all_left = shapely.union_all([standing.stock.body, *(f.body for f in standing.fallen)])
@@ -191,9 +198,26 @@ def prove(program: Program, setting: Setting, *, told: Callable[[int], None] | N
         by_hand=tuple(trial.by_hand),
         threads=threads,
         walls=tuple(thinnest),
+        loads=tuple(heaviest),
         removed_mm3=volume(before) - volume(all_left),
-        closest_rapid_mm=trial.closest,
+        closest_rapid_mm=min(trial.closest.values(), default=math.inf),
+        closest=tuple((name, gap) for name, gap in trial.closest.items() if math.isfinite(gap)),
     )
+
+
+def _holds(setting: Setting) -> list[Target]:
+    """What holds the work, the tailstock by itself."""
+    bodies = (("the hold", setting.gripping), ("the tailstock", setting.tailstock))
+    return [Target.of(name, region(chains)) for name, chains in bodies if chains]
+
+
+def _load(trial: _Trial) -> load.Load | None:
+    """The greatest load of the operation that just ran."""
+    heaviest = load.most(trial.cuts, trial.setting)
+    trial.cuts.clear()
+    if heaviest:
+        trial.findings += load.findings(heaviest, trial.setting)
+    return heaviest
 
 
 def _least_wall(trial: _Trial) -> walls.Wall | None:
@@ -253,22 +277,26 @@ def _by_hand(trial: _Trial, hand: Hand, operation: Operation) -> None:
         text = f"work by hand after the piece came off in line {standing.fallen[0].line}; {hand.does} before"
         trial.findings.append(finding("after-parting", text, line=stop.line))
     if hand.holds is not None:
-        trial.hold = Target.of("the hold", region(hand.holds))
-        standing.hold = trial.hold.body
+        trial.setting = replace(trial.setting, hold=hand.holds)
+        trial.holds, standing.hold = _holds(trial.setting), region(trial.setting.gripping)
     areas = polygons(region(hand.removes))
     _gouged(trial, standing.take(areas, line=stop.line))
+    holds = None
     if hand.holds is not None:
-        trial.findings += by_hand.seated(stop, standing.stock.body, trial.hold.body, trial.setting.contact_tolerance)
-    holds = None if hand.holds is None else outlines(trial.hold.body)
+        body = region(hand.holds)
+        trial.findings += by_hand.seated(stop, standing.stock.body, body, trial.setting.contact_tolerance)
+        holds = outlines(body)
     trial.by_hand.append(ByHand(stop.line, hand.does, outlines(shapely.multipolygons(areas)), holds))
 
 
 def _cut(trial: _Trial, run: Run, tool: Shapes) -> tuple[_Taken, Gouge | None]:
     """Takes one run of cuts off what stands."""
     standing = trial.standing
-    trial.findings += contact.on_the_way(run, tool, [trial.hold])
-    before, fallen = standing.stock.body, standing.fallen[0] if standing.fallen else None
+    trial.findings += contact.on_the_way(run, tool, trial.holds)
+    before, fallen, count = standing.stock.body, standing.fallen[0] if standing.fallen else None, len(standing.fallen)
     met, gouge = standing.cut(run, tool)
+    if len(standing.fallen) > count and trial.setting.tailstock:
+        trial.findings.append(_on_centre(standing.fallen[-1]))
     if tool.holders:
         metal = Target("standing metal", standing.stock.body, standing.stock.box)
         trial.findings += contact.on_the_way(run, tool, [metal], only="the holder")
@@ -281,7 +309,7 @@ def _thread(trial: _Trial, run: Run, tool: Shapes, once: list[Finding]) -> tuple
     one = Pass.of(run, tool, setting)
     trial.passes.append(one)
     metal = Target("standing metal", standing.stock.body, standing.stock.box)
-    once += contact.on_the_way(run, tool, [trial.hold])
+    once += contact.on_the_way(run, tool, trial.holds)
     once += contact.on_the_way(run, tool, [metal], only="the holder")
     once += thread_passes.meets(one, run, standing.stock, setting)
     once += thread_passes.judged(one, setting)
@@ -298,6 +326,8 @@ def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> No
         of_edges = [shares(cuts, edge.core) for edge in trial.shapes[number].edges]
         for one, *several_shares in zip(met, *of_edges, strict=True):
             share = np.max(several_shares, axis=0)
+            for edge in trial.shapes[number].edges:
+                trial.cuts += load.heaviest(one.run.moves, one.before, share, edge=edge.inner, setting=trial.setting)
             in_metal.update(zip(map(id, one.run.moves), share.tolist(), strict=True))
     for one in taken:
         if one.fallen:
@@ -305,10 +335,13 @@ def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> No
 
 
 def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
-    stock, touch = trial.standing.stock, trial.setting.contact_tolerance
-    hits = list(contact.on_the_way(run, tool, [stock, trial.hold]))
-    trial.findings += hits or [f for t in (stock, trial.hold) for f in contact.bent_rapid(run, tool, t)]
-    trial.closest = contact.clearance(run, tool, [stock, trial.hold], best=trial.closest, touch=touch)
+    touch = trial.setting.contact_tolerance
+    targets = [trial.standing.stock, *trial.holds]
+    hits = list(contact.on_the_way(run, tool, targets))
+    trial.findings += hits or [f for t in targets for f in contact.bent_rapid(run, tool, t)]
+    for target in targets:
+        best = trial.closest.get(target.name, math.inf)
+        trial.closest[target.name] = contact.clearance(run, tool, [target], best=best, touch=touch)
 
 
 def _after_parting(run: Run, in_metal: dict[int, float], fallen: Fallen) -> Iterator[Finding]:
@@ -347,6 +380,11 @@ def _uncut_findings(uncut: tuple[Uncut, ...]) -> Iterator[Finding]:
             f"{u.thick_mm:.3f} mm is left standing between z {min(z):.3f} and {max(z):.3f}; cut it, or finish by hand"
         )
         yield finding("uncut", text, at=u.at, size=u.thick_mm)
+
+
+def _on_centre(piece: Fallen) -> Finding:
+    text = "a piece comes off while the tailstock's centre presses on it, and is flung; draw the centre back before"
+    return finding("parted-on-centre", text, line=piece.line, tool=piece.tool)
 
 
 def _fallen_findings(fallen: list[Fallen], part: shapely.Geometry) -> Iterator[Finding]:

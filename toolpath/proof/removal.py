@@ -16,7 +16,7 @@ from toolpath.proof.shapes import Edge, Shapes, covered, covered_by_moves, may_m
 from toolpath.proof.sweep import Convex
 from toolpath.proof.tracks import Run
 
-HELD = 0.01  # mm from the hold: what is nearer is held
+HELD = 0.01  # mm from what grips the work: what is nearer is held
 NEAR = 4.0 * FINE  # mm between what a tool covers from within and from outside, with room to spare
 NONE: Geometry = np.empty(0, dtype=object)
 CHIP = 1e-3  # mm, mean thickness: what is thinner is no piece
@@ -54,7 +54,7 @@ class Standing(Struct):
     def of(cls, setting: Setting) -> Standing:
         part = region(setting.part)
         return cls(Target.of("the stock", region(setting.stock)), Target.of("the part", part), Surface.of(part),
-                   region(setting.hold), setting.gouge_tolerance)  # fmt: skip
+                   region(setting.gripping), setting.gouge_tolerance)  # fmt: skip
 
     def cut(self, run: Run, shapes: Shapes) -> tuple[bool, Gouge | None]:
         """Takes what a run of cuts covers off the stock: (whether it met any, the deepest gouge)."""
@@ -127,7 +127,7 @@ class Standing(Struct):
         return Gouge(depth, at, run.line_of(k), number)
 
     def _parted(self, left: Geometry) -> tuple[Geometry, Geometry]:
-        """(what stays, the pieces that fall): a piece stays that touches the hold. Without one, or when no piece does,
+        """(what stays, the pieces that fall): a piece stays that touches what grips it. Without, or when no piece does,
         the one that reaches farthest towards the chuck stays."""
         if left.geom_type == "Polygon":
             return left, NONE

@@ -12,6 +12,7 @@ from toolpath.proof.thread_zones import ThreadZone
 
 if TYPE_CHECKING:
     from toolpath.shop.machine import Machine
+    from toolpath.shop.materials import Material
     from toolpath.shop.tools import Tool
 
 FINE = 2e-5  # mm between a curve and its broken line; tool, way and part add up to less than 0.1 µm
@@ -44,6 +45,7 @@ class Setting(Struct, frozen=True):
     least_wall:   the thinnest wall that may stand at any moment, mm; 0: none is watched
     thin_stops:   True where a thinner one stops the program, False where it is only told
     threads:      those the program is to cut with a point; in `part` they are plain at the crest
+    material:     of the work; None: what cuts ask of machine and hold is not reckoned
     """
 
     stock: tuple[Chain, ...]
@@ -59,6 +61,18 @@ class Setting(Struct, frozen=True):
     least_wall: float = 0.0
     thin_stops: bool = False
     threads: tuple[ThreadZone, ...] = ()
+    material: Material | None = None
+
+    @property
+    def tailstock(self) -> tuple[Chain, ...]:
+        """What of `hold` stands before the front of the stock, as nothing does that grips it from the chuck's side."""
+        front = max((e.bounds()[2] for chain in self.stock for e in chain), default=0.0)
+        return tuple(chain for chain in self.hold if max(e.bounds()[2] for e in chain) > front + NOISE)
+
+    @property
+    def gripping(self) -> tuple[Chain, ...]:
+        """What of `hold` keeps the work: all but the tailstock."""
+        return tuple(chain for chain in self.hold if chain not in self.tailstock)
 
     @property
     def gouge_tolerance(self) -> float:
