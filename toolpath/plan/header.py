@@ -11,7 +11,7 @@ from toolpath.plan import bar_length, slender
 from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
-from toolpath.plan.touch import touch_off
+from toolpath.plan.touch import entered, touch_off
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.holding import UNSUPPORTED
 from toolpath.shop.machine import Machine
@@ -113,11 +113,19 @@ def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tup
         ),
         "" if request.offsets else "No offsets are kept: every tool sets the zero anew at its stop",
         *(f"T{t.number}: {t.name}, {touch_off(t)}" for t in tools_of(planned)),
+        *_entered(request, planned),
         _lost_motion(request.machine),
         *(f"POLISH: {line}" for line in (request.polish if request.number == request.count else ())),
         *(f"CAUTION: {c}" for c in cautions(request, work, planned)),
     ]
     return tuple(line for line in lines if line)
+
+
+def _entered(request: Request, planned: Sequence[Planned]) -> list[str]:
+    """How the rows of the tool table are filled; nothing where every tool sets the zero anew at its stop."""
+    if not request.offsets:
+        return []
+    return entered(tools_of(planned), x_diameter=request.x_diameter, work_offset=request.work_offset)
 
 
 def _lost_motion(machine: Machine) -> str:

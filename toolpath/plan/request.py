@@ -77,6 +77,7 @@ class Request(Struct, frozen=True):
     trials:    of sizes that are cut to fit, of all set-ups
     x_diameter: the control reads X words as diameters
     offsets:   the control keeps offsets of tools; else every tool sets the zero anew at a stop
+    work_offset: it keeps the zero of the work besides
     """
 
     title: str
@@ -118,6 +119,7 @@ class Request(Struct, frozen=True):
     polish: tuple[str, ...] = ()
     x_diameter: bool = True
     offsets: bool = True
+    work_offset: bool = False
 
     @property
     def in_chuck(self) -> bool:
