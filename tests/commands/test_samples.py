@@ -286,7 +286,33 @@ def screwed_body() -> Polygon:
     return broken(section, (-12, hole), (bore - hole) / 3)  # as much as leaves the low step two thirds of itself
 
 
+def polishing_spindle() -> Polygon:
+    """Limits by ISO 286-2: 8 h9 is 0/-36 µm, 10 h7 0/-15 µm. Centre holes A2: a seat of 60 degrees from 4.25 (ISO 6411)
+    to the pilot of 2, which is 2.5 long with its point of 118 degrees."""
+    nose, seat, collar = (8 - 0.018) / 2, (10 - 0.0075) / 2, 7.5
+    cone, tip = (4.25 / 2 - 1.0) / math.tan(math.radians(30)), 1.0 / math.tan(math.radians(59))
+    front = [(0.0, 4.25 / 2), (-cone, 1.0), (-cone - 2.5 + tip, 1.0), (-cone - 2.5, 0.0)]
+    section = Polygon(
+        [
+            *reversed(front),
+            (0, nose),
+            *rounded((0, nose), (-20, nose), (-20, seat), 0.6),
+            (-20, seat),
+            *rounded((-20, seat), (-52, seat), (-52, collar), 0.6),
+            (-52, collar),
+            (-62, collar),
+            *rounded((-62, collar), (-62, seat), (-110, seat), 0.6),
+            (-110, seat),
+            *((-110 - z, x) for z, x in front),
+        ]
+    )
+    for corner in ((0, nose), (-52, collar), (-62, collar), (-110, seat)):
+        section = broken(section, corner, 0.3)
+    return broken(section, (-20, seat), (seat - nose - 0.6) / 3)  # as much as leaves the low step two thirds of itself
+
+
 DRAWN = {
+    "polishing-spindle": polishing_spindle,
     "screwed-cap": screwed_cap,
     "try-plug": try_plug,
     "screwed-body": screwed_body,

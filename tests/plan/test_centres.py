@@ -20,6 +20,8 @@ from toolpath.commands.road import Made, make, setting
 from toolpath.errors import HalfsectionError
 from toolpath.geometry.elements import points_of
 from toolpath.motion import Cut, Rapid
+from toolpath.part.stock import tube
+from toolpath.plan.gripping import by_dog
 from toolpath.plan.operations import ByHand
 from toolpath.proof.prove import prove
 
@@ -119,6 +121,18 @@ def made(folder: Path, text: str, *, machine: str = "") -> Made:
         head = HEAD.replace(f"{SAMPLES}/machines/bench.toml", "own.toml")
     (folder / "pin.toml").write_text(head + text)
     return make(folder / "pin.toml", sizes={}, material=None, post=None, stop_before_tools=False)
+
+
+def test_the_spindle_of_the_samples(tmp_path: Path) -> None:
+    """All that must run true is turned between centres, 0.01 mm off at the most."""
+    done = make(SAMPLES / "polishing-spindle.toml", sizes={}, material=None, post=None, stop_before_tools=False)
+    assert faults(done) == []
+    assert [s.plan.work.hold.kind for s in done.setups] == ["collet", "collet", "centres", "centres"]
+    last = done.setups[-1]
+    part = shapely.Polygon(points_of(last.plan.request.part.outline, 1e-4))
+    assert (
+        shapely.area(shapely.symmetric_difference(standing(last), part)) < 0.05
+    )  # mm² of some 540: the grid of the control, chords
 
 
 def kinds(done: Made) -> list[list[str]]:
@@ -245,6 +259,11 @@ def test_between_centres_the_dog_is_kept_clear_of(tmp_path: Path) -> None:
             ('in = "centres"\nend = "back"', 'in = "centres"\nend = "back"\nturn_to = 10'),
             "no holding turns the outside from 90 to 110 mm behind the front face, 20 mm",
         ),
+        (
+            BETWEEN,
+            ("{ dia = 10, to = 30 }", '{ thread = "M10x1", to = 20, no_start = true }, { dia = 10, to = 30 }'),
+            "M10x1 is cut by a die, which does not go on over a centre",
+        ),
         (CAP, ("turn_to = 5", ""), "holding 3 has nothing to do: its back end is faced, and the outside is turned to"),
         (
             BETWEEN,
@@ -259,6 +278,44 @@ def test_refused(tmp_path: Path, job: str, change: tuple[str, str], message: str
     with pytest.raises(HalfsectionError) as caught:
         made(tmp_path, text)
     assert message in str(caught.value)
+
+
+def test_a_dog_crushes_a_thread() -> None:
+    bar = tube(16.0, bore=0.0, length=120.0, front=0.0)
+    with pytest.raises(HalfsectionError, match="stands on the last 12 mm, and a thread is there that its screw"):
+        by_dog(bar, keep_off=-100.0, threads=((-120.0, -110.0),))
+    assert by_dog(bar, keep_off=-100.0, threads=((-100.0, -90.0),)).nose_z == -108.0
+
+
+def test_a_thread_that_is_not_cut_yet_is_no_thread(tmp_path: Path) -> None:
+    """The bar is held by its skin where the third holding cuts the thread."""
+    done = made(
+        tmp_path,
+        """\
+[bar]
+dia = 16
+length = 62
+[part]
+outside = [ { thread = "M10x1", to = 12, undercut = true, cut_by = "point" }, { dia = 14, to = 60 } ]
+[parting]
+off = false
+[[holding]]
+in = "collet"
+turn_to = 0
+[[holding]]
+grip = "part"
+in = "collet"
+end = "back"
+turn_to = 36
+held = [1, 20]
+[[holding]]
+grip = "part"
+in = "collet"
+end = "front"
+""",
+    )
+    assert faults(done) == []
+    assert ["thread" in k for k in kinds(done)] == [False, False, True]
 
 
 def test_a_third_holding_must_say_its_end(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from toolpath.geometry.elements import Line
 from toolpath.geometry.minimum import between, height_over
 from toolpath.part.radii import radii
 from toolpath.part.stock import BROKEN_EDGE, Stock
+from toolpath.part.threads import ThreadOn
 from toolpath.plan.request import Gripped
 from toolpath.plan.share import SAME
 from toolpath.shop.holding import table
@@ -24,6 +25,9 @@ THREAD_LEAST = 0.5
 
 ARBOR_SHORT = 5.0
 """mm that an arbor ends behind the front face, so that facing runs free of it (common practice, no source)."""
+
+STANDS_OVER = 0.05
+"""mm over its crest that show a thread not to be cut yet."""
 
 SHOULDER = 0.5
 """mm that a shoulder must rise to lie on a mandrel's face (common practice, no source)."""
@@ -112,10 +116,15 @@ def on_mandrel(stock: Stock, *, dia: float, shoulder: float, keep_off: float) ->
     return Gripped(there[-1].dia, shoulder, far)
 
 
-def by_dog(stock: Stock, *, keep_off: float) -> Gripped:
+def is_cut(on: ThreadOn, stock: Stock) -> bool:
+    """Whether a thread on the outside may be there already: nothing stands over its crest."""
+    return height_over(stock.skyline, (on.back, on.front)) <= on.crest + STANDS_OVER
+
+
+def by_dog(stock: Stock, *, keep_off: float, threads: tuple[tuple[float, float], ...]) -> Gripped:
     """The cylinder at the back end with a driving dog on it. keep_off: z from which tools come no nearer to it, mm
 
-    CannotMake when there is none as long as the dog, or tools come to it.
+    CannotMake when there is none as long as the dog, a thread is on it, or tools come to it.
     """
     long = table()["dog"]["long"]
     held = stock.grip
@@ -125,6 +134,10 @@ def by_dog(stock: Stock, *, keep_off: float) -> Gripped:
             f"{held.reach:.2f} mm of diameter {held.dia:g}"
         )
     nose = stock.back + long
+    if any(low < nose - SAME for low, _ in threads):
+        raise CannotMake(
+            f"the driving dog stands on the last {long:g} mm, and a thread is there that its screw would crush"
+        )
     if nose > keep_off + SAME:
         most = stock.front - nose - (stock.front - keep_off)
         raise CannotMake(

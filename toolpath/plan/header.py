@@ -13,6 +13,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.steps import tools_of
 from toolpath.plan.touch import entered, touch_off
 from toolpath.plan.workpiece import Workpiece
+from toolpath.plan.zero import FACED
 from toolpath.shop.holding import UNSUPPORTED
 from toolpath.shop.machine import Machine
 
@@ -152,7 +153,7 @@ def how_held(request: Request, work: Workpiece) -> tuple[str, str]:
     return (
         f"{round_}held in {work.hold.name} by diameter {grip.dia:g}, from {a:.2f} to {b:.2f} mm behind its front "
         f"face; {work.stick_out:.2f} mm stand out",
-        f"Z0 is the finished {end} face, {front:.2f} mm under what is there now",
+        f"Z0 is the finished {end} face" + (f", {front:.2f} mm under what is there now" if front > FACED else ""),
     )
 
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.stock import ROUND, Stock, from_outlines
-from toolpath.plan.gripping import by_dog, grip, in_bore, on_mandrel, under_clamps
+from toolpath.plan.gripping import by_dog, grip, in_bore, is_cut, on_mandrel, under_clamps
 from toolpath.plan.request import Gripped, Request
 from toolpath.plan.share import SAME, front_of, shares
 from toolpath.plan.steadies import MAKES_ROOM, refuse_unturned, steady_of
@@ -76,7 +76,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         refuse_no_back_centre(request)
     rows, _ = shares(request, None)
     keep_off = rows[-1].b[0] - 2.0 * base.machine.clearance
-    threads = tuple((on.back, on.front) for on in part.threads if not on.inside)
+    threads = tuple((on.back, on.front) for on in part.threads if not on.inside and is_cut(on, stock))
     if steady := steady_of(request):
         keep_off = min(keep_off, steady.back - MAKES_ROOM)
     gripped = _gripped(request, here, keep_off=keep_off, threads=threads)
@@ -91,7 +91,7 @@ def _gripped(request: Request, here: Holding, *, keep_off: float, threads: tuple
     if here.kind == "expanding arbor":
         return in_bore(stock)
     if here.kind == "centres":
-        return by_dog(stock, keep_off=keep_off)
+        return by_dog(stock, keep_off=keep_off, threads=threads)
     if here.kind == "faceplate":
         return under_clamps(stock, keep_off=keep_off)
     held = None

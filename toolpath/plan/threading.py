@@ -79,6 +79,11 @@ def threaded(request: Request, on: ThreadOn, queue: Queue) -> Planned:
     _refuse_turned_about(on)
     if on.threaded.in_step:
         return _by_point(request, on, queue)
+    if request.centre:
+        raise CannotMake(
+            f"{on.threaded.thread.in_full} is cut by a {on.threaded.cut_by}, which does not go on over a centre. Cut "
+            'it in another holding, or with the point (cut_by = "point")'
+        )
     _refuse_behind(request, on, 0.0, f"no {on.threaded.cut_by} gets there")
     thread_, what = on.threaded.thread, on.threaded.cut_by
     return ByHand(
