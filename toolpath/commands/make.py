@@ -67,6 +67,12 @@ def _folder(ctx: click.Context, option: click.Parameter, given: str | None) -> P
     help="Write the programs to be run with the spindle stopped and nothing in the chuck, standing off along Z.",
 )
 @click.option(
+    "--one-program-per-tool",
+    "per_tool",
+    is_flag=True,
+    help="Write, besides the program of each set-up, the same as one program for each tool: STEM-1-tool-1.nc, ...",
+)
+@click.option(
     "--again",
     metavar="[THREAD=]DEPTH",
     help="A thread came out tight: write a second helping as well, extra passes that go so much deeper: --again 0.03, "
@@ -81,6 +87,7 @@ def make(
     material: str | None,
     stop_before_tools: bool,
     dry: bool,
+    per_tool: bool,
     again: str | None,
     quiet: bool,
 ) -> None:
@@ -96,6 +103,10 @@ def make(
         from toolpath.commands.again import helped
 
         made = helped(made, again)
+    if per_tool:
+        from toolpath.commands.by_tool import by_tool
+
+        made = by_tool(made, dry=dry)
     stem = made.inputs.job.stem
     into = folder if folder is not None else Path(stem)
     files = results(made, into)

@@ -68,6 +68,20 @@ def setup(made: Made, done: MadeSetup, *, program: str) -> dict[str, Value]:
     return entry(made, done, program=program, operations=planned, compensated=compensated)
 
 
+def parts(done: MadeSetup, names: Sequence[str]) -> list[Value]:
+    """The programs of the set-up's tools, in the order in which they run. names: of their files"""
+    return [
+        {
+            "program": name,
+            "sha256": hashlib.sha256(one.text.text.encode()).hexdigest(),
+            "tool": one.tool,
+            "operations": list(one.operations),
+            "lines": [list(span) for span in one.text.lines],
+        }
+        for name, one in zip(names, done.parts, strict=True)
+    ]
+
+
 def entry(made: Made, done: MadeSetup, *, program: str, operations: Value, compensated: bool) -> dict[str, Value]:
     """The entry of a set-up whose text is the plan's, or another. program: the file's name; operations: as it has them;
     compensated: the control compensates for the nose."""

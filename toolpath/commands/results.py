@@ -28,9 +28,13 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
         files[f"{name}.svg"] = svg(seen).encode()
         if not setup.proof.refused:
             files[f"{name}.nc"] = setup.text.text.encode("ascii")
+            files |= {part_of(name, k): p.text.text.encode("ascii") for k, p in enumerate(setup.parts, 1)}
         if setup.again is not None:
             files[f"{name}-again.nc"] = setup.again.text.text.encode("ascii")
-        entries.append(report.setup(made, setup, program=f"{name}.nc"))
+        entry = report.setup(made, setup, program=f"{name}.nc")
+        if setup.parts:
+            entry["parts"] = report.parts(setup, [part_of(name, k) for k in range(1, len(setup.parts) + 1)])
+        entries.append(entry)
     wall = made.inputs.wall
     polish = made.setups[-1].plan.request.polish if made.setups else ()
     thin = wall.thick if wall else None
@@ -39,9 +43,14 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
     return {**files, **mandrel_files(made, folder)}
 
 
+def part_of(name: str, k: int) -> str:
+    """File name of the k-th tool's program, from 1."""
+    return f"{name}-tool-{k}.nc"
+
+
 def programs_of(folder: Path, stem: str) -> list[str]:
     """Names of programs of this job that lie in the folder from earlier runs."""
     if not folder.is_dir():
         return []
-    ours = re.compile(re.escape(stem) + r"-[0-9]+(-again)?\.nc")
+    ours = re.compile(re.escape(stem) + r"-[0-9]+(-again|-tool-[0-9]+)?\.nc")
     return sorted(p.name for p in folder.iterdir() if ours.fullmatch(p.name))

@@ -45,11 +45,20 @@ class Again(Struct, frozen=True):
     proof: Proof
 
 
+class Part(Struct, frozen=True):
+    """One of several programs that together are that of a set-up: its text, its tool, its operations from 1."""
+
+    text: Text
+    tool: int
+    operations: tuple[int, int]
+
+
 class MadeSetup(Struct, frozen=True):
     """One set-up: its plan, what stood before, the text written, the program as that text says it, and the proof.
 
     left: what no tool takes here, and what none took in the set-ups before, as it lies in this one
     again: extra passes for a thread of it, where they are asked for
+    parts: the same program as one a tool, where they are asked for
     """
 
     plan: Plan
@@ -59,6 +68,7 @@ class MadeSetup(Struct, frozen=True):
     proof: Proof
     left: tuple[Left, ...]
     again: Again | None = None
+    parts: tuple[Part, ...] = ()
 
 
 class Made(Struct, frozen=True):

@@ -12,9 +12,9 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.frame import OUTSIDE
 from toolpath.motion import Program
-from toolpath.part.stock import bar
 from toolpath.passes.legs import in_frame
 from toolpath.passes.thread import thread
+from toolpath.plan.first_move import faced
 from toolpath.plan.header import DIGEST, cautions
 from toolpath.plan.operations import CutThread, Operation
 from toolpath.plan.plan import Plan
@@ -90,8 +90,6 @@ def _refuse_too_deep(first: Operation, cuts: CutThread, deeper: float) -> None:
 def _program(plan: Plan, again: Operation, deeper: float, name: str) -> Program:
     """The program as a whole; it faces nothing and sets no zero."""
     request, tool = plan.request, again.tool
-    # The end is faced by now, and the rule of the first move is laid to it.
-    faced = replace(request, stock=bar(request.stock.dia, length=request.part.length, front=0.0))
     lines = (
         f"SECOND HELPING: {name} of set-up {request.number}, {deeper:g} mm of depth more",
         f"Valid only while the part has not left the {plan.work.hold.name} since set-up {request.number} cut the "
@@ -107,5 +105,5 @@ def _program(plan: Plan, again: Operation, deeper: float, name: str) -> Program:
         plan.program,
         title=f"{request.title}: {name} again",
         header=lines,
-        operations=as_steps([again], faced, change_point=plan.change_point),
+        operations=as_steps([again], faced(request), change_point=plan.change_point),
     )

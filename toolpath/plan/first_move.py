@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import math
 
+from msgspec.structs import replace
+
 from toolpath import motion
 from toolpath.geometry.elements import Point
 from toolpath.motion import Rapid, State, Stop
+from toolpath.part.stock import bar
 from toolpath.plan.request import Request
 from toolpath.shop.tools import Tool
 
@@ -56,6 +59,11 @@ def told(tool: Tool, place: Point, request: Request) -> str:
         f"the {point} must stand {across} from the axis and {off} off the {end}: check with a rule. "
         "If not, end here: units, X as diameter or radius, zero or offset are not what the program means"
     )
+
+
+def faced(request: Request) -> Request:
+    """The same once the end is faced, for a program that begins then."""
+    return replace(request, stock=bar(request.stock.dia, length=request.part.length, front=0.0))
 
 
 def _up(value: float) -> float:
