@@ -139,4 +139,4 @@ def test_away_from_what_lifts_it_an_envelope_keeps_its_pieces() -> None:
     assert kept and all(any(p is q for q in ours.pieces) for p in kept)
     assert all(math.dist(p.path.b, q.path.a) == 0.0 for p, q in pairwise(ours.pieces))
     assert ours.starts == tuple(p.path.a[0] for p in ours.pieces)
-    assert [ours.height(u) for u in (30.0, 34.5, 50.5, 60.0)] == pytest.approx([2.0, 16.0, 16.0, 1.0])
+    assert [ours.height(u) for u in (20.0, 34.5, 50.5, 60.0)] == pytest.approx([2.0, 16.0, 16.0, 1.0])
