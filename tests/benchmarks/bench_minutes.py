@@ -9,10 +9,10 @@ textbook    the same operations with the same tools and surface speeds, but with
             spindle speed an operation, that of the greatest diameter. Depth and feed are the middles of the ranges
             that are common practice on a bench lathe of this power (steel 0.4 to 0.8 mm a side, softer metals 1.0 to
             1.5; roughing 0.05 to 0.20 mm a turn, finishing 0.03 to 0.10, but no more than a finish that is asked for
-            bears); a blade at 0.05 (War Department lathe manual). Roughing goes in levels from the bar's diameter,
-            each over its full length
+            bears), the depth no more than the motor pulls; a blade at 0.05 (War Department lathe manual). Roughing
+            goes in levels from the bar's diameter, each over its full length
 bound       metal taken by cuts / the best rate the motor allows (P x 0.75 / (1.4 kc), kc at this machine's roughing
-            feed) + the time at feed of what a finish cut, a blade or a threading point must go over + tool changes
+            feed) + the time at feed of finish and facing cuts, of blades and threading points + tool changes
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from bench_air import textbook
 from toolpath.commands.road import Made, MadeSetup, make
 from toolpath.cutting import bench
 from toolpath.cutting.figures import Figure
-from toolpath.cutting.formulas import specific_force
+from toolpath.cutting.formulas import cutting_power, specific_force
 from toolpath.cutting.turning import CuttingData
 from toolpath.motion import ArcCut, Cut, Program, Rapid, ThreadCut
 from toolpath.plan.operations import Operation
@@ -42,7 +42,7 @@ from toolpath.proof import clock
 
 DEPTH = {"steel": 0.6, "soft": 1.25}
 ROUGH, FINISH, BLADE = 0.125, 0.065, 0.05
-FINISHED = ("finish", "part off", "groove", "thread")
+FINISHED = ("finish", "face", "part off", "groove", "thread")
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 
 
@@ -57,7 +57,6 @@ def by_the_book(planned: Plan, op: Operation) -> Operation:
     """The operation with fixed figures."""
     if not isinstance(op.data, CuttingData):
         return op
-    fixed = Figure(DEPTH[planned.request.material.group], "textbook")
     if op.kind in ("part off", "groove"):
         return replace(op, data=replace(op.data, feed=Figure(BLADE, "textbook"), near_axis_feed=None))
     rough = op.kind == "rough"
@@ -67,9 +66,17 @@ def by_the_book(planned: Plan, op: Operation) -> Operation:
     if op.kind == "face":
         return op
     if rough and op.tool.works == "outside" and planned.work.outside.wanted:
-        op = replace(op, data=replace(op.data, depth=fixed))
+        op = replace(op, data=replace(op.data, depth=Figure(pulled(planned, op.data), "textbook")))
         return replace(op, legs=textbook(planned.request, planned, op))
     return op
+
+
+def pulled(planned: Plan, data: CuttingData) -> float:
+    """The textbook's depth, mm, or what of it this motor pulls: a plan that stalls is none."""
+    metal, machine = planned.request.material, planned.request.machine
+    kc = bench.FORCE_MARGIN * specific_force(metal.kc11, metal.mc, feed=ROUGH)
+    a_mm = cutting_power(data.surface.value, depth=1.0, feed=ROUGH, specific=kc, efficiency=bench.MOTOR_SHARE)
+    return min(DEPTH[metal.group], machine.power_w / a_mm)
 
 
 def lower_bound(setup: MadeSetup, ops: list[Operation]) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -96,7 +97,7 @@ OVER = (-40.0, 15.0)
 
 def test_pecks_go_down_by_the_peck_and_come_back_by_the_lift() -> None:
     legs = part_off(PARTING, OVER)
-    down = [leg for leg in feeds(legs) if leg.path.b[1] < leg.path.a[1]]
+    down = [leg for leg in feeds(legs) if leg.path.b[1] < leg.path.a[1] and leg.share <= 1.0]
     up = [leg for leg in feeds(legs)[:-1] if leg.path.b[1] > leg.path.a[1]]
     floors = [leg.path.b[1] for leg in down]
     assert floors[:4] == pytest.approx([8.5, 6.5, 4.5, 2.5])
@@ -104,8 +105,16 @@ def test_pecks_go_down_by_the_peck_and_come_back_by_the_lift() -> None:
     assert floors[-1] == 0.5 == min(floors)
 
 
+def test_the_way_back_into_the_slot_is_free_but_for_a_tenth() -> None:
+    """Four times the feed where nothing is cut, and the feed itself from 0.1 mm above the floor of before."""
+    legs = feeds(part_off(PARTING, OVER))
+    back = [(leg, after) for leg, after in pairwise(legs) if leg.path.b[1] < leg.path.a[1] and leg.share > 1.0]
+    assert [leg.path.b[1] for leg, _ in back] == pytest.approx([8.6, 6.6, 4.6, 2.6])
+    assert all(leg.share == OUT and after.share <= 1.0 and after.path.a == leg.path.b for leg, after in back)
+
+
 def test_it_goes_slower_near_the_axis() -> None:
-    down = [leg for leg in feeds(part_off(PARTING, OVER)) if leg.path.b[1] < leg.path.a[1]]
+    down = [leg for leg in feeds(part_off(PARTING, OVER)) if leg.path.b[1] < leg.path.a[1] and leg.share <= 1.0]
     assert [leg.share for leg in down if leg.path.b[1] >= 1.5] == [1.0] * 5
     assert [leg.share for leg in down if leg.path.b[1] < 1.5] == [0.7]
     assert any(leg.path.b[1] == 1.5 for leg in down), "the feed falls at its own radius"

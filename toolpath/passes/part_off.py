@@ -12,6 +12,10 @@ OUT = 4.0
 does not go at a rapid."""
 
 
+ABOVE = 0.1
+"""mm over the floor of its slot at which the blade comes back to its feed (common practice, no source)."""
+
+
 class Parting(Struct, frozen=True):
     """In (z, x), mm; the blade's programmed corner moves.
 
@@ -67,11 +71,16 @@ def _pecks(job: Parting, top: float, bottom: float) -> Legs:
     """Straight down from `top` to `bottom`, drawn back after each peck but the last; slower near the axis."""
     legs: Legs = ()
     here = top
+    # Where the blade comes back to is known to the digit: down to a little above it the way is free.
+    free = 0.0
     x = top if top < job.outside else job.outside + job.clearance
     while here > bottom + 1e-9:
         target = max(here - job.peck, bottom)
         if target - bottom < job.peck / 4.0:
             target = bottom
+        if free:
+            legs += feed((job.z, x), (job.z, free), share=OUT)
+            x = free
         for stop in (job.slow_from, target):
             if target <= stop < x:
                 share = 1.0 if stop >= job.slow_from else job.slow
@@ -81,5 +90,5 @@ def _pecks(job: Parting, top: float, bottom: float) -> Legs:
         if here > bottom + 1e-9:
             back = min(here + job.lift, job.outside + job.clearance)
             legs += feed((job.z, x), (job.z, back), share=OUT)
-            x = back
+            x, free = back, here + ABOVE if back > here + 2.0 * ABOVE else 0.0
     return legs
