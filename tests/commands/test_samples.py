@@ -170,18 +170,17 @@ def point_holder() -> Polygon:
     """Reamed for a body of 5.95 that rests 8 mm from the back, its tail to 16 in a drill #32 (0.116 in) 0.5 mm deeper;
     both drills end in 118 degrees. 6 H7 is 0/+12 µm by ISO 286-2; the square edge of the body rests on the reamer's
     lead, 45 degrees from the axis, and so above the end of the full diameter by half of what the hole is larger."""
-    spigot, body, end, point, thin = 6.0, 7.0, 4.5, 3.0, 0.116 * 25.4 / 2
+    points, _ = spigot(-9.0)
+    body, end, point, thin = 7.0, 4.5, 3.0, 0.116 * 25.4 / 2
     cone = math.tan(math.radians(59))
     bottom, tail = -34 + 8 - (6.006 - 5.95) / 2, -34 + 16 + 0.5
     step = (bottom + (point - thin) / cone, thin)
     section = Polygon(
         [
             (0, 0),
-            (0, spigot - 0.6),
-            (-0.6, spigot),
-            *rounded((-0.6, spigot), (-10, spigot), (-10, body), 0.4),
-            (-10, body),
-            (-16, body),
+            *points,
+            (-9, body),
+            (-18, body),
             (-34, end),
             (-34, point),
             (bottom, point),
@@ -190,7 +189,7 @@ def point_holder() -> Polygon:
             (tail + thin / cone, 0),
         ]
     )
-    for corner in ((-10, body), (-34, end), (-34, point)):
+    for corner in ((-9, body), (-34, end), (-34, point)):
         section = broken(section, corner, 0.2)
     return section
 
