@@ -12,9 +12,11 @@ from functools import cache
 from typing import Any
 
 import pytest
+import shapely
+from shapely.affinity import translate
 
 from posts.reader import read
-from tests.plan.bench import faults, kinds, machine_text, made, rack_text, rack_without
+from tests.plan.bench import area, faults, kinds, machine_text, made, rack_text, rack_without
 from toolpath.commands.report import setup as entry
 from toolpath.commands.road import Made, MadeSetup, setting
 from toolpath.errors import BadInput, CannotMake
@@ -82,6 +84,10 @@ JOBS: dict[str, dict[str, Any]] = {
     "nut with relief, blind": inside(row(NUT, thread="M16x1.5-6H", to=13, undercut=True), {"hole": 13, "deep": 22}),
     "die": outside(row(POINT, thread="1/4 BSW", cut_by="die")),
     "die at a shoulder": outside(row(POINT, cut_by="die", undercut=None)),
+    "on a running centre": {**outside(row(POINT, to=14, undercut_width=6)), "inside": [{"centre": "A2"}],
+                            "holdings": [{"in": "chuck", "centre": "running"}], "parting": {"off": False}},
+    "thin over its hole": outside(row(POINT), inside=[{"hole": 7, "deep": 14}]),
+    "thin over its hole, by die": outside(row(POINT, cut_by="die"), inside=[{"hole": 7, "deep": 14}]),
     "tap": inside({"thread": "M6-6H", "to": 11}, {"hole": 5, "deep": 14, "made": "drilled"}),
     "tap from the back": {
         "bar": {"dia": 16, "length": 70},
@@ -202,8 +208,9 @@ def test_relief_and_chamfer_stand_before_the_thread_is_cut(name: str) -> None:
     """Both are part of the finished outline, so all turning and boring of the side comes first; parting comes last."""
     order = kinds(job(name).setups[0])
     at = order.index("thread")
-    assert all(k not in order[at:] for k in ("rough", "finish", "groove", "drill", "countersink"))
-    assert order.index("finish") < at < order.index("part off")
+    later = () if "thin" in name else ("drill", "countersink")
+    assert all(k not in order[at:] for k in ("rough", "finish", "groove", *later))
+    assert order.index("finish") < at < (order.index("part off") if "part off" in order else len(order))
     chamfered = [s.name for s in job(name).inputs.part.surfaces + job(name).inputs.part.inside_surfaces]
     assert any(n.startswith("chamfer") for n in chamfered)
 
@@ -349,3 +356,40 @@ def test_without_its_last_pass_the_stock_is_seen_to_stay() -> None:
     proof = prove(program, setting(done.inputs, setup.plan, setup.stock))
     told = [f.text for f in proof.findings if f.code == "thread-crest"]
     assert any("were left on for the insert" in t for t in told)
+
+
+def test_over_a_thin_wall_the_thread_is_cut_before_the_hole() -> None:
+    """Least root 8.596 (ISO 965-1): over 7 mm the wall is 0.798 mm, over 4 mm 2.298; the thread is 0.644 deep, and
+    under two depths a wall is thin (common practice, no source)."""
+    for name in ("thin over its hole", "thin over its hole, by die"):
+        order = kinds(only(name))
+        assert order.index("finish") < order.index("thread") < order.index("drill") < order.index("part off")
+    thick = kinds(made(**outside(row(POINT), inside=[{"hole": 4, "deep": 14}])).setups[0])
+    assert thick.index("drill") < thick.index("thread")
+
+
+def test_the_run_in_of_a_thread_clears_a_running_centre() -> None:
+    """It starts over the centre's cone: point and holder stand clear of all that holds the work."""
+    setup = only("on a running centre")
+    hold = shapely.union_all([area(o) for o in setup.plan.work.hold.outlines])
+    tool = operation(setup).tool
+    body = shapely.union_all([area(c) for c in (tool.outline, *tool.holder)])
+    starts = [s.start for s in setup.read_back.steps if isinstance(s, ThreadCut)]
+    assert setup.plan.work.centre is not None and min(z for z, _ in starts) > 0.0
+    assert hold.bounds[2] > max(z for z, _ in starts)  # the centre stands there
+    assert min(shapely.distance(hold, translate(body, z, x)) for z, x in starts) > 0.2
+
+
+def test_a_hand_measures_before_it_takes_die_or_tap() -> None:
+    """BSW 1/4: 0.2500 at the most; M6-6H: 4.917 to 5.153 (ISO 965-1)."""
+    assert "measure first, rod" in by_hand(only("die")).does and "to 6.350 mm; die" in by_hand(only("die")).does
+    assert "measure first, hole 4.917 to 5.153 mm; tap" in by_hand(only("tap")).does
+    assert "mm at its small end; die" in by_hand(only("taper by die")).does
+
+
+def test_the_report_states_run_in_and_stopping_with_their_formula() -> None:
+    done = job("screw")
+    whole: Any = entry(done, done.setups[0], program="x.nc")
+    (figures,) = [op["figures"] for op in whole["operations"] if op["kind"] == "thread"]
+    assert "v^2/(2a)" in figures["run_in"] and "settle with an index mark" in figures["run_in"]
+    assert figures["stopping"].startswith("v^2/(2a) at ") and "mm/s2" in figures["stopping"]

@@ -11,6 +11,8 @@ import math
 from collections.abc import Iterable, Sequence
 
 from toolpath.commands.road import Made, MadeSetup, kept
+from toolpath.cutting.drilling import HoleData
+from toolpath.cutting.threading import ThreadData
 from toolpath.cutting.turning import CuttingData
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point, points_of
@@ -194,6 +196,7 @@ def _operations(plan: Plan, proof: Proof, lines: Sequence[tuple[int, int]], mach
                     "limit": op.data.limit_rpm.because,
                     "feed": op.data.feed.because,
                     "depth": op.data.depth.because,
+                    **_in_step(op.data),
                 },
                 **_told(op),
                 **seconds,
@@ -210,6 +213,13 @@ def _told(op: Operation) -> dict[str, Value]:
     if breaks:
         return {"breaks_every_turns": _number(breaks.value), "breaks": breaks.because}
     return {"left_on_diameter_mm": _number(thick.value), "gives_way": thick.because} if thick else {}
+
+
+def _in_step(data: CuttingData | HoleData | ThreadData) -> dict[str, Value]:
+    """Of a thread: how far out it starts and how it comes to rest, with the formula of both."""
+    if not isinstance(data, ThreadData):
+        return {}
+    return {"whole_depth": data.whole.because, "run_in": data.run_in.because, "stopping": data.stopping.because}
 
 
 def _goes_on(proof: Proof, plan: Plan) -> Sequence[Sequence[Point]]:

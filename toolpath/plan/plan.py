@@ -7,6 +7,7 @@ from msgspec import Struct
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
 from toolpath.motion import Program
+from toolpath.part.threads import ThreadOn
 from toolpath.plan import choose, measure, operations, patterns, rest, trial, turning
 from toolpath.plan.bar_length import refuse_far_end
 from toolpath.plan.centre_stops import bring_up, saw_off
@@ -25,6 +26,7 @@ from toolpath.plan.slender import by_sections, refuse_slender, sections
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.tailstock import centre_of, refuse_far_out
 from toolpath.plan.thin import bored_first
+from toolpath.plan.thin_threads import before_the_hole
 from toolpath.plan.threading import of_setup, refuse_without_relief, threaded
 from toolpath.plan.workpiece import Workpiece, workpiece
 from toolpath.plan.zero import set_zero
@@ -78,7 +80,8 @@ def plan(request: Request) -> Plan:
     if request.stock.front > FACED:
         tool, why = choose.facing_tool(request.rack, rough.tool)
         queue.add(operations.facing(request, work, tool, why, start=queue.start(tool)))
-    on_axis = drilled(request, work, queue)
+    early = () if work.centre else before_the_hole(request)
+    on_axis = None if early else drilled(request, work, queue)
     if work.centre and not work.centre.there:
         refuse_far_out(request, work.stick_out)
         queue.add(bring_up(request, work.centre, work.hold.outlines))
@@ -87,9 +90,13 @@ def plan(request: Request) -> Plan:
     if request.measure and (measuring := measure.stop(request, queue.planned)):
         queue.add(measuring)
     face_left = _face_grooves(request, work, queue)
+    for on in early:
+        _thread(request, on, queue, outside.left)
+    if inside is None:
+        inside = bored(request, work, queue, drilled(request, work, queue))
     for on in of_setup(request):
-        refuse_without_relief(on, inside.left if on.inside else outside.left)
-        queue.add(threaded(request, on, queue))
+        if on not in early:
+            _thread(request, on, queue, inside.left if on.inside else outside.left)
     _trials(request, queue, loose=False)
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
@@ -119,6 +126,11 @@ def plan(request: Request) -> Plan:
     )
 
 
+def _thread(request: Request, on: ThreadOn, queue: Queue, left: tuple[Left, ...]) -> None:
+    refuse_without_relief(on, left)
+    queue.add(threaded(request, on, queue))
+
+
 def _trials(request: Request, queue: Queue, *, loose: bool) -> None:
     """The stops for trial assemblies of this set-up. loose: those for which the part must be off the bar"""
     for one in request.trials:
@@ -127,15 +139,15 @@ def _trials(request: Request, queue: Queue, *, loose: bool) -> None:
 
 
 def _bored_and_roughed(
-    request: Request, work: Workpiece, queue: Queue, on_axis: Drilled, *, rough: choose.Choice
-) -> Inside:
-    """Roughs the outside and bores the hole; a hole with a thin wall first."""
-    why = bored_first(request, on_axis.rows)
-    inside = bored(request, work, queue, on_axis) if why else None
+    request: Request, work: Workpiece, queue: Queue, on_axis: Drilled | None, *, rough: choose.Choice
+) -> Inside | None:
+    """Roughs the outside and bores the hole; a hole with a thin wall first. Without what is drilled the outside alone."""
+    why = "" if on_axis is None else bored_first(request, on_axis.rows)
+    inside = bored(request, work, queue, on_axis) if why and on_axis else None
     if not sections(request):
         because = f"{rough.because}; {why}" if why else rough.because
         queue.add(patterns.roughing(request, work, rough.reach, because, start=queue.start(rough.tool)))
-    return inside or bored(request, work, queue, on_axis)
+    return inside if inside or on_axis is None else bored(request, work, queue, on_axis)
 
 
 def _outside(request: Request, work: Workpiece, queue: Queue, finish: choose.Choice) -> Done:

@@ -20,6 +20,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.share import SAME
 from toolpath.shop.threads import limits
+from toolpath.shop.threads.preparing import blank, bore
 from toolpath.shop.tools import Tool
 
 FLANK_RELIEF = math.radians(1.0)
@@ -323,6 +324,9 @@ def _beside(tool: Tool, height: float) -> float:
 def _told(request: Request, on: ThreadOn) -> str:
     """What the hand does with die or tap."""
     own, length = on.threaded.thread, abs(on.front - on.back)
+    size = bore(own) if on.inside else blank(own)
+    at = "" if not own.taper else " at its mouth" if on.inside else " at its small end"
+    what = f"measure first, {'hole' if on.inside else 'rod'} {size.least:.3f} to {size.greatest:.3f} mm{at}"
     metal = request.material
     advice = metal.die if on.threaded.cut_by == "die" and metal.die else metal.coolant
     oil = f"; in {metal.title}: {advice}" if advice else ""
@@ -334,6 +338,6 @@ def _told(request: Request, on: ThreadOn) -> str:
         shoulder = "; reverse the die for the last turns before the shoulder" if blocked else ""
         how = f"die {own.in_full} in its holder against the tailstock, its tapered side first, {length:.1f} mm long"
     return (
-        f"isolate the drives, chuck key out, hands clear until all stands; {how}; turn the chuck by hand, a quarter "
-        f"back after every half turn to break the chip{oil}{shoulder}; back off, clean, try the mate"
+        f"isolate the drives, chuck key out, hands clear until all stands; {what}; {how}; turn the chuck by hand, a "
+        f"quarter back after every half turn to break the chip{oil}{shoulder}; back off, clean, try the mate"
     )
