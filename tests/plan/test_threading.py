@@ -371,11 +371,13 @@ def test_over_a_thin_wall_the_thread_is_cut_before_the_hole() -> None:
 def test_the_run_in_of_a_thread_clears_a_running_centre() -> None:
     """It starts over the centre's cone: point and holder stand clear of all that holds the work."""
     setup = only("on a running centre")
-    hold = shapely.union_all([area(o) for o in setup.plan.work.hold.outlines])
+    centre = setup.plan.work.centre
+    assert centre is not None
+    hold = shapely.union_all([area(o) for o in (*setup.plan.work.hold.outlines, *centre.outlines)])
     tool = operation(setup).tool
     body = shapely.union_all([area(c) for c in (tool.outline, *tool.holder)])
     starts = [s.start for s in setup.read_back.steps if isinstance(s, ThreadCut)]
-    assert setup.plan.work.centre is not None and min(z for z, _ in starts) > 0.0
+    assert min(z for z, _ in starts) > 0.0
     assert hold.bounds[2] > max(z for z, _ in starts)  # the centre stands there
     assert min(shapely.distance(hold, translate(body, z, x)) for z, x in starts) > 0.2
 

@@ -141,7 +141,7 @@ def _trials(request: Request, queue: Queue, *, loose: bool) -> None:
 def _bored_and_roughed(
     request: Request, work: Workpiece, queue: Queue, on_axis: Drilled | None, *, rough: choose.Choice
 ) -> Inside | None:
-    """Roughs the outside and bores the hole; a hole with a thin wall first. Without what is drilled the outside alone."""
+    """Roughs the outside and bores the hole; a hole with a thin wall first. on_axis None: the outside alone."""
     why = "" if on_axis is None else bored_first(request, on_axis.rows)
     inside = bored(request, work, queue, on_axis) if why and on_axis else None
     if not sections(request):

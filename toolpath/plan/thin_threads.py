@@ -1,4 +1,4 @@
-"""Threads outside that are cut before the hole under them: a thin wall gives way to point and die, solid bar does not."""
+"""Threads outside that are cut before the hole under them: a thin wall gives way to point and die, a solid does not."""
 
 from __future__ import annotations
 
