@@ -124,6 +124,17 @@ def test_an_exit_on_a_ramp_needs_no_undercut() -> None:
     assert "rapid-contact" in codes(proven(abrupt, replace(zone, run_out=(4.0, 1.1)), **changes))
 
 
+def test_a_pass_that_slants_through_the_thread_is_told() -> None:
+    """The first half of a pass left out: what was its ramp at the end now goes slantwise over the whole thread."""
+    rod = box(-25.0, 0.0, 4.925)
+    text = text_of(replace(OUTSIDE, ramped=True, ends=-12.0, run_out=3.0))
+    passes = [m for m in re.finditer(r"^G33 Z-[\d.]+ K1\.5\n", text, flags=re.MULTILINE)]
+    spoiled = text[: passes[2].start()] + text[passes[2].end() :]
+    proof = proven(spoiled, replace(ZONE, run_out=(2.0, 1.1)), stock=(rod,), part=(rod,), goal=(rod,),
+                   hold=(box(-40, -24.5, 25, x0=4.925),))  # fmt: skip
+    assert len(passes) > 4 and lines(proof, "thread-slants") == [text[: passes[2].start()].count("\n") + 1]
+
+
 def test_a_taper_keeps_its_pitch_diameter_at_the_wide_end() -> None:
     """1 in 16 on diameter, ASME B1.20.1: 1/32 on the radius."""
     taper = -1.0 / 32.0  # the screw is thicker towards the chuck

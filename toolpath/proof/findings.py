@@ -45,6 +45,7 @@ RANKS = {  # code -> rank
     "thread-too-fast": STOP,
     "thread-astray": STOP,
     "thread-lead": STOP,
+    "thread-slants": STOP,
     "thread-hand": STOP,
     "thread-start": STOP,
     "thread-contact": STOP,

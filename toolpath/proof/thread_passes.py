@@ -15,7 +15,7 @@ from msgspec import Struct
 from toolpath.motion import Sense, ThreadCut
 from toolpath.proof.contact import Target, overlap
 from toolpath.proof.findings import Finding, finding
-from toolpath.proof.setting import Setting
+from toolpath.proof.setting import NOISE, Setting
 from toolpath.proof.shapes import Shapes
 from toolpath.proof.thread_zones import ThreadZone, zone_of
 from toolpath.proof.tracks import Run
@@ -104,8 +104,15 @@ def judged(one: Pass, setting: Setting) -> Iterator[Finding]:
 
 
 def _screw(one: Pass, zone: ThreadZone, setting: Setting) -> Iterator[Finding]:
-    """Lead and hand."""
+    """Lead, slope and hand."""
     for move in one.moves:
+        slope = _slope(move, zone)
+        if slope > setting.last_digit + NOISE:
+            text = (
+                f"the pass leaves the thread's own direction by {slope:.3f} mm within its length; keep its depth "
+                "to the end of the thread, and ramp out behind it"
+            )
+            yield finding("thread-slants", text, line=move.line, tool=one.tool.number, at=move.start, size=slope)
         off = abs(move.lead - zone.lead) / zone.lead * (zone.z[1] - zone.z[0])
         if off > setting.last_digit:
             text = (
@@ -117,6 +124,15 @@ def _screw(one: Pass, zone: ThreadZone, setting: Setting) -> Iterator[Finding]:
         text = f"this pass cuts a {one.hand}-hand thread, the part's is {zone.hand}-hand; start it from the other end"
         move = one.moves[0]
         yield finding("thread-hand", text, line=move.line, tool=one.tool.number, at=move.start)
+
+
+def _slope(move: ThreadCut, zone: ThreadZone) -> float:
+    """By how much, mm, the point comes nearer to the crest or leaves it within the thread."""
+    (z0, x0), (z1, x1) = move.start, move.end
+    low, high = max(min(z0, z1), zone.z[0]), min(max(z0, z1), zone.z[1])
+    if high <= low:
+        return 0.0
+    return abs((x1 - x0) / (z1 - z0) - zone.taper) * (high - low)
 
 
 def _ways(one: Pass, zone: ThreadZone, setting: Setting, *, rpm: float) -> Iterator[Finding]:
