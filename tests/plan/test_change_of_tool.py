@@ -137,6 +137,8 @@ def test_a_turret_stops_only_when_asked() -> None:
     (one,) = [s for s in made(request(arbor(), machine=turret)).program.steps if isinstance(s, Wait)]
     assert "check with a rule" in one.text
     asked = made(request(arbor(), machine=turret, stop_before_tools=True))
+    named = [s.text for s in asked.program.steps if isinstance(s, Wait) and "check with a rule" not in s.text]
+    assert all(text.startswith("next comes T") and text.endswith("hands clear before going on") for text in named)
     assert len([s for s in asked.program.steps if isinstance(s, Wait)]) == 1 + len(
         [s for s in asked.program.steps if isinstance(s, ToolCall)]
     )

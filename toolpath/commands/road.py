@@ -201,7 +201,10 @@ def noses(tools: Iterable[Tool]) -> Noses:
 
 
 def suited(machine: Machine, dialect: Dialect) -> Machine:
-    """The machine as its control lets it run: without constant surface speed where no word says and limits it."""
+    """The machine as its control lets it run: without what no word says and, for surface speed, limits."""
+    if machine.coolant and not {"coolant_on", "coolant_off"} <= dialect.words.keys():
+        told = f"coolant = false: the dialect {dialect.name} has no words for it"
+        machine = replace(machine, coolant=False, defaults_used=(*machine.defaults_used, told))
     if not machine.constant_surface_speed or dialect.surface_speed:
         return machine
     told = f"constant_surface_speed = false: the dialect {dialect.name} can not say it together with its limit"

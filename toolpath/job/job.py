@@ -75,8 +75,8 @@ class Job(Struct, frozen=True):
     infeed, springs: how a threading point comes down, and its passes at full depth; None: as the material gives
     finish_passes: how often the finish cut goes over the same path
     one_way: finish cuts are split so that X goes one way
-    polished_um: the same after polishing, or None: it is not polished
     measure: a stop for measuring follows the finish cuts
+    polished_um: the same after polishing, or None: it is not polished
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
     held:      rows inside that stand for the holes of a component until these are picked

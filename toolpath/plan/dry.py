@@ -26,7 +26,7 @@ from toolpath.motion import (
     Stop,
     ThreadCut,
 )
-from toolpath.plan.steps import rpm_at
+from toolpath.plan.steps import NEXT, rpm_at
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
@@ -114,7 +114,7 @@ def _only_told(stop: Stop, shift: float, home: Point | None) -> Stop:
             text=f"dry run: the point must stand {x:g} mm from the axis and {z + shift:.1f} mm in front of Z0: check "
             "with a rule. If not, end here: units, X as diameter or radius, zero or offset are not what is meant",
         )
-    if stop.state.operation and not stop.text.startswith("fit "):
+    if stop.state.operation and not stop.text.startswith(("fit ", NEXT)):
         return replace(stop, text=f"dry run, do nothing; with the work in the chuck this would be: {stop.text}")
     return stop
 
@@ -141,7 +141,7 @@ def _threading(step: ThreadCut, machine: Machine) -> State:
     spindle = step.state.spindle
     rate = step.lead * rpm_at(spindle, step.end[1]) if spindle else 1.0
     feed = Feed(FeedMode.PER_MINUTE, max(1.0, float(int(min(rate, machine.max_feed)))))
-    return replace(step.state, spindle=None, feed=feed)
+    return replace(step.state, spindle=None, coolant=False, feed=feed)
 
 
 def _state(state: State, x: float, machine: Machine) -> State:
@@ -150,4 +150,4 @@ def _state(state: State, x: float, machine: Machine) -> State:
     if feed is not None and feed.mode is FeedMode.PER_TURN and state.spindle is not None:
         rate = min(feed.value * rpm_at(state.spindle, x), machine.max_feed)
         feed = Feed(FeedMode.PER_MINUTE, max(1.0, float(int(rate))))
-    return replace(state, spindle=None, feed=feed)
+    return replace(state, spindle=None, coolant=False, feed=feed)

@@ -40,6 +40,9 @@ from toolpath.shop.fixing import sense_of
 from toolpath.shop.machine import Machine
 from toolpath.shop.tools import Tool
 
+NEXT = "next comes"
+"""How a stop begins before a tool that the machine changes by itself."""
+
 LEAST_FEED = 0.001
 """mm/rev: the last digit of a feed."""
 
@@ -51,21 +54,22 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
     home = snap(change_point, grid)
     out: list[motion.Operation] = []
     state, here, set_to = State(), home, 0.0
+    wet = machine.coolant and request.material.pump
     before: Tool | None = None
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
-            state, set_to = replace(state, spindle=None, operation=op.kind), 0.0
+            state, set_to = replace(state, spindle=None, coolant=False, operation=op.kind), 0.0
             waits = (SpindleChange(home, state), Stop(op.does, home, state, skip=op.optional))
             out.append(motion.Operation(by_hand_kind(op), waits))
             continue
-        working = state_of(op, machine)
+        working = replace(state_of(op, machine), coolant=wet)
         steps: list[motion.Step] = []
         speed = set_speed.speed_of(op) if set_speed.by_hand(machine) and set_speed.speed_of(op) != set_to else 0.0
         set_to = speed or set_to
         if state.tool != op.tool.number:
             steps += change_tool(op, working, home, request=request, before=before, speed=speed)
         elif speed:
-            steps += change_speed(replace(working, spindle=None), working, home, machine=machine)
+            steps += change_speed(replace(working, spindle=None, coolant=False), working, home, machine=machine)
         elif state.spindle != working.spindle:
             steps.append(SpindleChange(here, working))
             # After a stop by hand the spindle starts from rest.
@@ -79,7 +83,7 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
             here = home
         clear = None if op.clear is None else round(op.clear / grid[1]) * grid[1]
         out.append(motion.Operation(op.kind, tuple(steps), note_of(op), clear))
-    off = replace(state, spindle=None)
+    off = replace(state, spindle=None, coolant=False)
     out[-1] = replace(out[-1], steps=(*out[-1].steps, SpindleChange(home, off), End(home, off)))
     return tuple(out)
 
@@ -161,10 +165,12 @@ def change_tool(
     """
     machine = request.machine
     off = State(operation=op.kind)
-    called = replace(working, spindle=None)
+    called = replace(working, spindle=None, coolant=False)
     name = f"T{op.tool.number} {op.tool.name}"
     chuck = request.drawer.refitted(op.tool.number)
     fit = f"fit {name} into the {chuck}" if chuck else f"fit {name}"
+    if machine.tool_change != "hand" and request.offsets and not chuck:
+        fit = f"{NEXT} {name}"  # it is in its place already
     jumped, way = gang.across(before, op.tool, at, called) if gang.is_gang(machine) else (at, [])
     also = f"; {set_speed.told(machine, speed)}" if speed else ""
     steps: list[motion.Step] = [SpindleChange(at, off)]

@@ -103,6 +103,7 @@ class MaterialRow(msgspec.Struct, forbid_unknown_fields=True, frozen=True, kw_on
     spring_back: str = ""
     die: str = ""
     coolant: str = ""
+    pump: bool = False
     cautions: tuple[str, ...] = ()
 
 
@@ -125,6 +126,7 @@ class Material(Struct, frozen=True):
     breaks_at: mm/rev from which its chips break by themselves; 0 where they always do
     least_feed: mm/rev below which it must not be cut; 0 where only the edge sets a bound
     unfit:    tool material -> why it is not turned with that
+    pump:    cut wet, where the machine has a pump for it
     edge, coolant, heat, chips, spring_back, die: advice in words, empty where none is given; `die`: on threading with
               one
     """
@@ -143,6 +145,7 @@ class Material(Struct, frozen=True):
     least_wall: float
     edge: str
     coolant: str
+    pump: bool
     cautions: tuple[str, ...]
     sources: dict[str, str]
     drill_feed: tuple[float, ...] = ()
@@ -215,6 +218,7 @@ def _material(name: str, row: MaterialRow) -> Material:
         depth=row.depth,
         edge=row.edge,
         coolant=row.coolant,
+        pump=row.pump,
         cautions=row.cautions,
         sources=sources,
         drill_feed=row.drill_feed.value if row.drill_feed else (),
