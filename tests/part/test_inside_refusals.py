@@ -74,7 +74,8 @@ REFUSED = [
     (BAR, "{ hole = 6, through = true }, { hole = 4, through = true, from = 'back' }",
      "part.inside[1]: both hollows go through; one of them opens into the other"),
     (BAR, "{ hole = 6, through = true }, { hole = 4, deep = 6, from = 'back' }",
-     "part.inside[0]: a hole of dia 6 can not open into the hollow from the other end, which is dia 4 at the most"),
+     "part.inside[0]: a hole of dia 6 can not open into the hollow from the other end, which is dia 4 at the most: "
+     "2 mm too narrow"),
     (BAR, "{ hole = 6, through = true }, { dia = 8, to = 10, from = 'back' }, { hole = 4, deep = 15, from = 'back' }",
      "part.inside[0]: a hole of dia 6 swallows hole dia 4 of the hollow from the other end"),
     (BAR, "{ dia = 6, to = 30 }, { hole = 4, through = true, from = 'back' }",

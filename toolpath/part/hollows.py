@@ -107,7 +107,8 @@ def _cut(met: Hollow, x: float, *, place: str, where: str) -> Hollow:
     if not hits:
         widest = max(p.element.bounds()[3] for p in met.pieces)
         raise BadInput(
-            f"a hole of {dia(x)} can not open into the hollow from the other end, which is {dia(widest)} at the most",
+            f"a hole of {dia(x)} can not open into the hollow from the other end, which is {dia(widest)} at the most: "
+            f"{mm(2.0 * (x - widest))} too narrow",
             where=place,
         )
     deepest = min(z for z, _, _ in hits)

@@ -96,16 +96,20 @@ def enter_refusal(tool: Tool, hole: float, *, deep: float = 0.0) -> str:
     if bar is None:
         return "a tool without a bar can not go into a hole"
     if deep > bar.reach + FIT:
-        return f"a bar that stands out {bar.reach:g} mm can not go {deep:g} mm deep"
+        return f"a bar that stands out {bar.reach:g} mm can not go {deep:g} mm deep, {deep - bar.reach:.3g} mm too deep"
     necked = bar.neck < bar.diameter and deep <= bar.neck_length
     thick = bar.neck if necked else bar.diameter
     what = f"a neck of {bar.neck:g} mm" if necked else f"a bar of {bar.diameter:g} mm"
-    if thick >= hole:
-        return f"{what} can not enter a {hole:g} mm hole"
     least = max(bar.least_bore, bar.tip_to_middle + thick / 2.0)
+    if thick >= hole:
+        return f"{what} can not enter a {hole:g} mm hole: it works from {least:g} mm up{_smaller(least, hole)}"
     if hole < least - FIT:
-        return f"{what} works in holes from {least:g} mm up and can not in a {hole:g} mm hole"
+        return f"{what} works in holes from {least:g} mm up and can not in a {hole:g} mm hole{_smaller(least, hole)}"
     return ""
+
+
+def _smaller(least: float, hole: float) -> str:
+    return f", {least - hole:.3g} mm too small"
 
 
 def curve_refusal(tool: Tool, outer: float) -> str:

@@ -26,7 +26,8 @@ def hole_refusal(tool: Tool, duty: str, *, deep: float, dia: float = 0.0) -> str
         return f"the {tool.name} makes no hole of {dia:g} mm"
     if deep > hole.deepest + FIT:
         kept = " with chips to clear" if hole.deepest < hole.flute else ""
-        return f"the {tool.name} has {hole.flute:g} mm of flutes and can not go {deep:g} mm deep{kept}"
+        over = f"{deep - hole.deepest:.3g} mm too deep"
+        return f"the {tool.name} has {hole.flute:g} mm of flutes and can not go {deep:g} mm deep{kept}: {over}"
     return ""
 
 
