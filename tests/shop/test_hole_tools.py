@@ -166,7 +166,8 @@ def test_a_hole_deeper_than_the_flutes_is_refused() -> None:
     tool = drill_tool(drill_named("8"))
     assert hole_refusal(tool, "drill", deep=67.0, dia=8.0) == ""
     assert hole_refusal(tool, "drill", deep=67.1) == (
-        "the drill 8 mm, 118 deg point has 75 mm of flutes and can not go 67.1 mm deep with chips to clear: 0.1 mm too deep"
+        "the drill 8 mm, 118 deg point has 75 mm of flutes and can not go 67.1 mm deep with chips to "
+        "clear: 0.1 mm too deep"
     )
     assert "makes no hole of 8.2 mm" in hole_refusal(tool, "drill", deep=10.0, dia=8.2)
     assert "a tool that works on the axis can not bore" in hole_refusal(tool, "bore", deep=10.0)
