@@ -16,6 +16,7 @@ from shapely.affinity import translate
 
 from tests.commands.conftest import SAMPLES
 from tests.plan.bench import faults, standing
+from toolpath.commands.inputs import hold, read_inputs, refuse_short_bar
 from toolpath.commands.road import Made, make, setting
 from toolpath.errors import HalfsectionError
 from toolpath.geometry.elements import points_of
@@ -278,6 +279,18 @@ def test_refused(tmp_path: Path, job: str, change: tuple[str, str], message: str
     with pytest.raises(HalfsectionError) as caught:
         made(tmp_path, text)
     assert message in str(caught.value)
+
+
+def test_roughing_along_x_comes_from_where_the_centre_is(tmp_path: Path) -> None:
+    with pytest.raises(HalfsectionError, match="look at the free end, and a centre stands before that"):
+        made(tmp_path, BETWEEN.replace("[parting]", '[roughing]\npattern = "along x"\n[parting]'))
+
+
+def test_check_bears_a_short_bar_that_is_worked_in_several_holdings(tmp_path: Path) -> None:
+    """122 mm of bar for 120 of part: the first holding takes no more than the face of it out of the collet."""
+    (tmp_path / "pin.toml").write_text(HEAD + BETWEEN)
+    inputs = read_inputs(tmp_path / "pin.toml", sizes={})
+    refuse_short_bar(inputs, hold(inputs))
 
 
 def test_a_dog_crushes_a_thread() -> None:

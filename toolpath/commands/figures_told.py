@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from toolpath.commands.inputs import Inputs
+from toolpath.commands.inputs import Inputs, least_out
 from toolpath.commands.stations import WIDTH
 from toolpath.cutting.figures import Figure
 from toolpath.cutting.turning import CuttingData, plan_turning
@@ -54,7 +54,7 @@ def _letter(n: int) -> str:
 
 def _data(inputs: Inputs, tool: Tool, operation: str, *, dia: float) -> CuttingData:
     job = inputs.job
-    out = job.holding.stick_out or inputs.part.length + job.bar.face_off
+    out = least_out(inputs)
     return plan_turning(
         inputs.material,
         tool,
@@ -62,7 +62,7 @@ def _data(inputs: Inputs, tool: Tool, operation: str, *, dia: float) -> CuttingD
         operation=operation,
         diameter_max=dia,
         diameter_min=0.0 if operation == "part off" else dia / 2.0,
-        stick_out=out if not job.holding.centre else 0.0,
+        stick_out=0.0 if any(h.centred for h in job.holdings) else out,
         finish_um=None if job.finish_um is None else job.finish_um / 4.0,
         in_chuck=not way(job.holding.kind).fast,
         stub=job.parting.stub if operation == "part off" else None,

@@ -23,6 +23,7 @@ from toolpath.part.insertion import Insertion
 from toolpath.part.seating import Fitting
 from toolpath.part.walls import Wall, least_wall
 from toolpath.plan.request import Trial
+from toolpath.plan.stretches import stretches
 from toolpath.reading import placed
 from toolpath.shop import ways
 from toolpath.shop.drawer import Drawer
@@ -148,7 +149,7 @@ def hold(inputs: Inputs) -> Hold:
     job leaves that open, as far as it must at the least. BadInput when the hold does not take the bar.
     """
     job, machine = inputs.job, inputs.machine
-    nose_z, grip = job.bar.face_off - _stick_out(inputs), job.bar.stock.grip.dia
+    nose_z, grip = job.bar.face_off - least_out(inputs), job.bar.stock.grip.dia
     with _at_the_holding(job):
         bore = 0.0 if job.holding.plug else job.bar.stock.bore
         return ways.hold(job.holding.kind, Held(grip, bore=bore), nose_z=nose_z, machine=machine)
@@ -158,11 +159,16 @@ def refuse_short_bar(inputs: Inputs, gripping: Hold) -> None:
     """BadInput when too little of the bar is left to grip however it is cut."""
     bar = inputs.job.bar
     with _at_the_holding(inputs.job):
-        refuse_too_long(bar.stock.grip.dia, length=bar.length, stick_out=_stick_out(inputs), hold=gripping)
+        refuse_too_long(bar.stock.grip.dia, length=bar.length, stick_out=least_out(inputs), hold=gripping)
 
 
-def _stick_out(inputs: Inputs) -> float:
-    return inputs.job.holding.stick_out or inputs.part.length + inputs.job.bar.face_off
+def least_out(inputs: Inputs) -> float:
+    """As the job has it, or at the least: the whole part where it is cut from the bar, else what is turned of it."""
+    job, part = inputs.job, inputs.part
+    if job.holding.stick_out:
+        return job.holding.stick_out
+    cut_off = job.parting.off and not any(h.bar for h in job.holdings[1:])
+    return job.bar.face_off + (part.length if cut_off else stretches(part, job.holdings)[0][1])
 
 
 @contextmanager

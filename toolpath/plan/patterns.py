@@ -34,9 +34,10 @@ def roughing(request: Request, work: Workpiece, choice: Reach, because: str, *, 
     """Rough the outside by the pattern asked for, or by the quickest that gets everywhere."""
     asked = request.pattern
     if asked == "along x" and not opens_to_the_front(work):
+        why = "a centre stands before that" if work.centre else "this part has some that look at the chuck"
         raise CannotMake(
-            "roughing along x reaches only surfaces that look at the free end, and this part has some that look at the "
-            'chuck. Leave the pattern out, or write "along z" or "contour"'
+            f"roughing along x reaches only surfaces that look at the free end, and {why}. Leave the pattern out, or "
+            'say "along z" or "contour"'
         )
     ways = [asked] if asked else ["along z", *(["along x"] if opens_to_the_front(work) else [])]
     planned = [(way, _by(way, request, work, choice, start=start)) for way in ways]
