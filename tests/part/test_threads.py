@@ -256,6 +256,9 @@ REFUSED_OUTSIDE = [
      "part.outside[0].thread: M10 has no pitch of 1.1 mm. It has 1.5, 1.25, 1, 0.75; any other: '10 x 1.1 60deg'"),
     (row('thread = "M10x1", to = 10, cut_by = "tap"'),
      "part.outside[0].cut_by: cut_by can not be 'tap'. It is die or point or full form"),
+    # longer than what is there: the row after it would begin before the thread ends
+    ('{ thread = "M10x1-6g", to = 10 }, { dia = 15, to = 8 }',
+     "part.outside[1]: to = 8 mm does not go beyond the surface before it, which ends 10 mm from the front face"),
     (row('thread = "R 1/4", to = 14, undercut = true'),
      "part.outside[0].thread: no table of reliefs holds R 1/4; give width and diameter. Write undercut_width and "
      "undercut_dia"),

@@ -309,6 +309,12 @@ REFUSED = {
     "bar with a hole as large": ({"bar": {"dia": 25, "length": 80, "bore": 10.5}, "outside": [{"dia": 24, "to": 30}],
                                   "inside": [row(NUT, to=30)], "holdings": [COLLET]},
                                  ["part.inside[0]", "dia 9.035", "the bar there has one of dia 10.5"]),
+    "hole too small for the threading bar": (
+        inside(NUT, HOLE, rack=re.sub(r"(?m)^flat     = 0.06\nbar      = 6", "flat = 0.06\nbar = 9.5", rack_text())),
+        ["M10x1 can not be cut with a point: T10", "a bar of 9.5 mm can not enter a 9.035 mm hole"]),
+    "threading bar too short": (
+        inside(NUT, HOLE, rack=re.sub(r"(?m)^(flat     = 0.06\nbar      = 6\noverhang =) 20", r"\1 9", rack_text())),
+        ["a bar that stands out 9 mm can not go 11 mm deep"]),
     "hole too small for the bar": (inside(row(NUT, thread="M6-6H"), {"hole": 4.5, "deep": 14}),
                                    ["no boring bar", "hole of 4.50 mm"]),
 }  # fmt: skip

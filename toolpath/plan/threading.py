@@ -19,6 +19,7 @@ from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.share import SAME
+from toolpath.shop.duties import enter_refusal
 from toolpath.shop.threads import limits
 from toolpath.shop.threads.preparing import blank, bore
 from toolpath.shop.tools import Tool
@@ -180,6 +181,7 @@ def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
         try:
             form = form_of(on)
             refuse_unfit(tool, request.machine, form)
+            _refuse_bar(tool, on)
             room = _room(request, on, tool)
             return tool, plan_thread(
                 request.material, tool, request.machine, form, room=room, in_chuck=request.held_in == "chuck"
@@ -188,6 +190,14 @@ def _tool(request: Request, on: ThreadOn) -> tuple[Tool, ThreadData]:
             told.append(str(error))
     why = "; ".join(told) or "the rack has no point for it"
     raise CannotMake(f"{on.threaded.thread.in_full} can not be cut with a point: {why}")
+
+
+def _refuse_bar(tool: Tool, on: ThreadOn) -> None:
+    """CannotMake for a bar that does not go into the hole as far as its thread, or not by its neck."""
+    narrow = min(on.crest, on.crest + on.shift(on.back))
+    told = enter_refusal(tool, round(2.0 * narrow, 3), deep=-on.back) if on.inside else ""
+    if told:
+        raise CannotMake(f"T{tool.number} {tool.name}: {told}")
 
 
 def form_of(on: ThreadOn) -> ThreadForm:
