@@ -79,6 +79,26 @@ def bent(m: Material, tool: Tool, d: float, out: float, *, feed: float, depth: f
     return end_sinks(bench.RADIAL_SHARE * force, length=out, modulus=1000 * m.modulus, moment=second_moment_by_area(d))
 
 
+def test_within_the_nose_the_force_turns_radial(drawer: dict[int, Tool]) -> None:
+    """Half of it instead of a quarter, so half the depth bends as much (Isakov's shares, common practice)."""
+    tool, m = drawer[1], material("mild-steel")
+    shallow, deep = (bending.radial_force(m, tool, feed=0.1, depth=d) for d in (0.2, 0.4))
+    assert shallow == pytest.approx(deep)
+    for give in (1e-4, 1e-3, 5e-3):
+        depth = bending.depth_that_bends(m, tool, feed=0.1, give=give)
+        assert give * bending.radial_force(m, tool, feed=0.1, depth=depth) <= 0.05 * (1.0 + 1e-9)
+
+
+@pytest.mark.parametrize("name", ["brass", "stainless-steel", "nylon"])
+def test_a_blade_is_pressed_down_no_more(name: str, drawer: dict[int, Tool]) -> None:
+    """b h^3 / 12 of the blade on edge, F L^3 / (3 E I): at the feed found its edge sinks by 0.03 mm."""
+    m, tool = material(name), drawer[4]
+    feed = bending.feed_that_sinks(m, tool).value
+    force = bench.FORCE_MARGIN * m.kc11 * feed**-m.mc * tool.width * feed
+    moment = tool.width * bench.BLADE_HEIGHT**3 / 12.0
+    assert end_sinks(force, length=tool.reach, modulus=210_000.0, moment=moment) == pytest.approx(0.03, rel=1e-6)
+
+
 def test_a_bar_gives_way_no_more(drawer: dict[int, Tool]) -> None:
     """The bound of a 4 mm steel boring bar 16 mm out, E = 210 GPa, against the same integration."""
     m, tool, feed = material("mild-steel"), drawer[8], 0.05

@@ -64,6 +64,7 @@ def _data(inputs: Inputs, tool: Tool, operation: str, *, dia: float) -> CuttingD
         diameter_min=0.0 if operation == "part off" else dia / 2.0,
         stick_out=0.0 if any(h.centred for h in job.holdings) else out,
         finish_um=None if job.finish_um is None else job.finish_um / 4.0,
+        run_out=way(job.holding.kind).run_out,
         in_chuck=not way(job.holding.kind).fast,
         stub=job.parting.stub if operation == "part off" else None,
     )

@@ -35,10 +35,10 @@ def surface(material: Material, tool: Tool, machine: Machine, *, operation: str)
     return Figure(value, words)
 
 
-def limit(machine: Machine, *, in_chuck: bool) -> Figure:
-    """The greatest spindle speed of this set-up."""
+def limit(machine: Machine, *, in_chuck: bool, work: tuple[Figure | None, ...] = ()) -> Figure:
+    """The greatest spindle speed of this set-up. work: what the work itself bears, see `spinning`"""
     chuck = Figure(machine.chuck_max_rpm, f"the chuck stands {machine.chuck_max_rpm:g} rpm") if in_chuck else None
-    return least(Figure(machine.max_rpm, f"the spindle's greatest, {machine.max_rpm:g} rpm"), chuck)
+    return least(Figure(machine.max_rpm, f"the spindle's greatest, {machine.max_rpm:g} rpm"), chuck, *work)
 
 
 def spindle(wanted: Figure, top: Figure, machine: Machine, *, diameter: float) -> Figure:

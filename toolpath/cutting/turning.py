@@ -8,6 +8,7 @@ from toolpath.cutting import bench, bending, chips, depths, feeds, parting, spee
 from toolpath.cutting.bending import Bends
 from toolpath.cutting.figures import Figure
 from toolpath.cutting.formulas import spindle_speed, surface_speed
+from toolpath.cutting.spinning import balance, unsupported
 from toolpath.errors import CannotMake
 from toolpath.shop.machine import Machine
 from toolpath.shop.materials import Material
@@ -55,6 +56,7 @@ def plan_turning(
     stub: float | None = None,
     work_dia: float | None = None,
     bends: Bends | None = None,
+    run_out: float = 0.0,
 ) -> CuttingData:
     """Figures of one operation.
 
@@ -62,6 +64,7 @@ def plan_turning(
     diameter_*:  between which the tool cuts, mm; stick_out: how far the work stands out of its holding, mm
     work_dia:    of what stands out, where it is not the greatest that is cut (a hole is bored), mm
     bends:       how the work gives way where its real section is known; else it is a plain bar
+    run_out:     of the work in its hold, mm on the dial
     finish_um:   wanted roughness Ra, um; None for a plain turned finish
     stub:        parting: diameter left standing, mm; None for the default
     BadInput when the tool's material is unfit, CannotMake when no safe figure exists.
@@ -71,7 +74,8 @@ def plan_turning(
     if not diameter_max > diameter_min >= 0.0 or stick_out < 0.0:
         raise CannotMake(f"nothing can be cut between diameters {diameter_max:g} and {diameter_min:g} mm")
     wanted = speeds.surface(material, tool, machine, operation=operation)
-    top = speeds.limit(machine, in_chuck=in_chuck)
+    alone = unsupported(material, diameter=work_dia or diameter_max, stick_out=stick_out)
+    top = speeds.limit(machine, in_chuck=in_chuck, work=(alone, balance(run_out)))
     rpm = speeds.spindle(wanted, top, machine, diameter=diameter_max)
     surface = _reached(wanted, rpm, machine, diameter=diameter_max)
     fastest = _fastest(wanted, top, rpm, machine, diameter=diameter_min)

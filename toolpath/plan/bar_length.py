@@ -5,18 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from toolpath.cutting.spinning import WHIP_SHARE, whip_rpm
 from toolpath.errors import CannotMake
 from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
 from toolpath.plan.steps import state_of
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.holding import SPINDLE_DEPTH
-
-CANTILEVER = 1.8751**2
-"""Of the first bending of a bar held at one end: its first root of cos b cosh b = -1, squared (Euler-Bernoulli)."""
-
-WHIP_SHARE = 0.5
-"""Of the speed at which the far end begins to whip that is turned at the most (common practice, no source)."""
 
 
 def saw_length(work: Workpiece) -> float:
@@ -34,15 +29,6 @@ def told(request: Request, work: Workpiece) -> str:
         f"Saw at least {saw_length(work):g} mm: part {length:g} + face-off {front:g}{more} + {what} {behind:g} "
         f"+ grip {work.hold.least_grip:g}"
     )
-
-
-def whip_rpm(dia: float, *, bore: float, behind: float, modulus: float, density: float) -> float:
-    """1/min at which a bar (tube) that stands `behind` mm out of the spindle's far end begins to whip.
-
-    dia, bore: mm; modulus: GPa; density: g/cm3. First critical speed of a cantilever.
-    """
-    sound = 1e6 * math.sqrt(modulus / density)  # mm/s, of a wave along the bar
-    return 60.0 / math.tau * CANTILEVER * math.hypot(dia, bore) / 4.0 * sound / behind**2
 
 
 def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:

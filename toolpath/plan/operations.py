@@ -25,6 +25,7 @@ from toolpath.plan.reach import on_contour, standing
 from toolpath.plan.request import Request
 from toolpath.plan.side import AIR
 from toolpath.plan.workpiece import Workpiece
+from toolpath.shop.holding import way
 from toolpath.shop.outlines import box
 from toolpath.shop.tools import Tool
 
@@ -207,4 +208,5 @@ def figures(request: Request, work: Workpiece, tool: Tool, *, operation: str, di
         in_chuck=request.in_chuck,
         work_dia=diameter if tool.works == "outside" else request.stock.dia,
         bends=bends.get(operation),
+        run_out=way(request.held_in).run_out,
     )
