@@ -83,3 +83,17 @@ def test_the_program_says_from_which_side_a_touch_off_is_made() -> None:
     assert "let X come towards the work, Z towards the chuck" in head
     plain = job("a hollow", False, "backlash_x = 0\nbacklash_z = 0\n").setups[0].text.text
     assert "Backlash" not in plain
+
+
+@pytest.mark.parametrize("approach", ["towards the work", "away from the work"])
+def test_a_bore_is_split_too_and_its_floor_is_cut(approach: str) -> None:
+    """A chamber of 15 mm behind a mouth of 14: towards its floor it narrows, so that the pass would turn round."""
+    rows = {
+        "outside": [{"dia": 24, "to": 20}],
+        "inside": [{"dia": 14, "to": 4}, {"taper_to": 15, "to": 9}, {"taper_to": 12, "to": 12}],
+        "parting": {"off": False},
+        "machine": machine_text() + f'approach_x = "{approach}"\n',
+    }
+    whole, split = made(**rows), made(**rows, finish={"one_way": True})  # type: ignore[arg-type]
+    inside = [place for place in turning_round(whole) if place[1] < 16.0]
+    assert inside and faults(split) == [] and turning_round(split) == []

@@ -76,8 +76,8 @@ class Job(Struct, frozen=True):
     finish_passes: how often the finish cut goes over the same path
     one_way: finish cuts are split so that X goes one way
     measure: a stop for measuring follows the finish cuts
-    polished_um: the same after polishing, or None: it is not polished
     finish_um: greatest height of the turning marks, µm from valley to crest, or None: as the material table gives
+    polished_um: the same after polishing, or None: it is not polished
     compensation: who moves the finish pass aside for the tool's nose: "program" or "control"
     held:      rows inside that stand for the holes of a component until these are picked
     components: what the part holds; afterwards: what is done to its surfaces when it is turned

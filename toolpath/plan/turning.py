@@ -257,8 +257,10 @@ def go(side: Side, here: Point) -> Legs:
 
 
 def _finishing(request: Request, side: Side, choice: Reach, *, path: Chain) -> Finishing:
-    # A face is cut along X from one end to the other: nothing turns round.
-    towards = request.machine.approach_x == "towards the work" if request.one_way and side.works != "face" else None
+    # A face is cut along X from one end to the other: nothing turns round. In a bore a way down a floor to its foot
+    # would begin beyond the axis, so that there all goes away from the work.
+    as_approached = request.machine.approach_x == "towards the work" and side.works == "outside"
+    towards = as_approached if request.one_way and side.works != "face" else None
     return Finishing(
         falls=towards,
         keep=choice.env,
