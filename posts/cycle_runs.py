@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 IN_CONTOUR = frozenset({"rapid", "line", "arc_clockwise", "arc_counter"})
 MOST_NUMBER = 10**LONGEST_BLOCK_NUMBER - 1
 SAME = 1e-9  # mm
+MOST_STEPS = 1_000_000
+"""After so many steps no further cycle is run: a short text must not fill the memory (common practice, no source)."""
 
 
 class Contour(Struct):
@@ -59,6 +61,8 @@ class Cycles(Struct):
         """Moves the control through the block's cycle, or notes its first block. BadInput for one that is not sound."""
         code = block.codes[block.cycle]
         expected, self.expected = self.expected, None
+        if len(control.steps) > MOST_STEPS:
+            raise fault(code.column, f"the cycles of the text stand for more than {MOST_STEPS} moves")
         if control.leaving:
             raise fault(code.column, "a cycle begins before a move has led out of the compensated contour")
         try:

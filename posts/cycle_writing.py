@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING
 
 from posts.cycle_fitting import Pass, Pecks, WholeThread
+from posts.dialect import ThreadWords
 from posts.numbers import fixed
 from posts.roughing_fitting import Rough
 from posts.thread_words import lead_word
@@ -14,6 +15,10 @@ from toolpath.motion import ArcCut, Point, Rapid, State, ThreadCut
 
 if TYPE_CHECKING:
     from posts.writer import Writer
+
+
+BY_F = ThreadWords(lead_letter="F", lead_along="longer axis")
+"""How a cycle takes its lead, whatever the word of a single pass does."""
 
 
 def write_pass(writer: Writer, one: Pass) -> None:
@@ -121,7 +126,7 @@ def _begin(writer: Writer, cut: ThreadCut, start: Point) -> tuple[tuple[int, int
     writer.running(cut.state)
     writer.at = here
     writer.state_place(here)
-    lead = lead_word(cut, grid.digits(cut.start), grid.digits(cut.end), grid=grid, rules=writer.dialect.thread)
+    lead = lead_word(cut, grid.digits(cut.start), grid.digits(cut.end), grid=grid, rules=BY_F)
     if writer.dialect.cycles.threading != "drive line":
         writer.block(writer.news("feed mode", writer.word("per_turn")))
     return here, lead

@@ -14,6 +14,15 @@ MUST_STAND = frozenset(ascii_uppercase + digits + " .-+()")
 """Characters that no program can do without."""
 
 
+CYCLE_WORDS = {
+    "thread pass": ("thread_cycle",),
+    "thread": ("threading",),
+    "rough": ("roughing",),
+    "peck": ("peck", "chip_break"),
+}
+"""What is written as a cycle, by the words of which it needs one."""
+
+
 def check(dialect: Dialect) -> None:
     """BadInput where the file's words do not fit together."""
     seen = _codes(dialect)
@@ -31,6 +40,7 @@ def check(dialect: Dialect) -> None:
     _check_feeds(dialect)
     _check_lines(dialect)
     _check_tips(dialect)
+    _check_cycles(dialect)
 
 
 def _codes(dialect: Dialect) -> dict[Code, str]:
@@ -133,3 +143,29 @@ def _check_tips(dialect: Dialect) -> None:
             raise BadInput(f"{way!r} is no way a tip can lie", where="tips", right=nearest(way, WAYS))
     if dialect.tips and len(set(dialect.tips.values())) != len(WAYS):
         raise BadInput("nine ways need nine different numbers", where="tips", right=f"Number {', '.join(WAYS)}")
+
+
+def _check_cycles(dialect: Dialect) -> None:
+    """What is to be written as a cycle has its word, and what that word needs."""
+    words, rules = dialect.words, dialect.cycles
+    for name in rules.write:
+        needed = CYCLE_WORDS[name]
+        if not any(word in words for word in needed):
+            right = f"Give the word {' or '.join(needed)} under [words], or leave {name!r} out"
+            raise BadInput(f"there is no word to write {name!r} by", where="cycles.write", right=right)
+    if "rough" in rules.write and dialect.lines.numbered == "none":
+        right = 'Write numbered = "sections" under [lines], or leave "rough" out'
+        raise BadInput(
+            "a contour is named by its block numbers, and none are written", where="cycles.write", right=right
+        )
+    pecks = [word for word in ("peck", "chip_break") if word in words]
+    if pecks and rules.pecking == "return level" and not {"plane_xy", "plane_zx"} <= set(words):
+        right = 'Give the words plane_xy and plane_zx, or pecking = "two blocks"'
+        raise BadInput(
+            f"{words[pecks[0]]} drills along Z in the plane of X and Y only", where="cycles.pecking", right=right
+        )
+    if ("roughing" in words) != ("finishing" in words):
+        right = "Give both words, roughing and finishing, or neither"
+        raise BadInput(
+            "a contour that is roughed could not be finished, or the other way round", where="words", right=right
+        )

@@ -14,6 +14,7 @@ import re
 import pytest
 from msgspec.structs import replace
 
+from posts import cycle_runs
 from posts.dialect import load_dialect
 from posts.reader import read
 from posts.writer import write
@@ -156,6 +157,13 @@ def test_contours_are_read_strictly(blocks: list[str], line: int, column: int, w
 def test_a_contour_that_never_ends_is_no_program() -> None:
     with pytest.raises(BadInput, match="no end"):
         read("\n".join([*TURNING, "G00 X44. Z2.", "G71 U2. R1.", "G71 P10 Q20 U.5 W.1 F.2", "N10 G00 X20."]), G99)
+
+
+def test_a_short_text_does_not_stand_for_moves_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cycle_runs, "MOST_STEPS", 400)
+    blocks = ["G00 X44. Z2.", "G71 U.1 R.1", "G71 P10 Q20 U.5 W.1 F.2", "N10 G00 X20.", "N20 G01 Z-9."]
+    with pytest.raises(BadInput, match="line 9, column 1: the cycles of the text stand for more than 400 moves"):
+        read("\n".join([*TURNING, *blocks, *blocks[1:], "M30"]), replace(G99, name="short"))
 
 
 # -- written ---------------------------------------------------------------------------------------------------------

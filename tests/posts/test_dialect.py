@@ -183,12 +183,25 @@ def test_a_name_that_is_none() -> None:
         ((r"longest   = 256", "longest   = 65"), "lines.width: a line would be written that is not read"),
         ((r"longest   = 256", 'forbidden = "X"'), "lines.forbidden: no program can do without 'X'"),
         ((r"mirrored = false", "chord = 0.01"), "arcs.chord"),
+        ((r"write     = \[\]", 'write = ["bore"]'), "cycles.write"),
+        ((r"write     = \[\]", 'write = ["thread pass"]'), "cycles.write: there is no word to write 'thread pass' by"),
+        ((r"write     = \[\]", 'write = ["rough"]'), "leave 'rough' out"),
+        ((r"plane_xy .*", ""), "cycles.pecking: G83 drills along Z in the plane of X and Y only"),
+        ((r"threading        =.*", 'roughing = "G76"'), "words: a contour that is roughed could not be finished"),
     ],
 )
 def test_mistakes_in_a_dialect_are_told_with_their_place(tmp_path: Path, change: tuple[str, str], words: str) -> None:
     with pytest.raises(BadInput, match=re.escape(words)) as caught:
         load_dialect(variant(tmp_path, change))
     assert "other.toml" in str(caught.value)
+
+
+def test_a_contour_is_written_only_where_blocks_have_numbers(tmp_path: Path) -> None:
+    source = (Path(__file__).parents[2] / "posts" / "g99.toml").read_text(encoding="utf-8")
+    path = tmp_path / "mine.toml"
+    path.write_text(source.replace("write     = []", 'write = ["rough"]').replace('"sections"', '"none"'), "utf-8")
+    with pytest.raises(BadInput, match=r'named by its block numbers.*numbered = "sections"'):
+        load_dialect(str(path))
 
 
 def test_posts_alone_pull_in_no_planner_and_no_heavy_library() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 
 from posts.reader import read
+from posts.writer import write
 from tests.posts.common import G95, MODES, TURNING, as_drawn, moves_of, read_blocks
 from toolpath.errors import BadInput
 from toolpath.motion import (
@@ -257,6 +258,15 @@ def test_a_tool_call_and_its_offset_are_one_step() -> None:
 def test_an_offset_without_h_is_that_of_the_tool() -> None:
     """Turning: the loaded tool's own."""
     assert read_blocks("T3 M06", "G43").steps[-2].state.offset == 3
+
+
+def test_an_offset_of_nothing_is_none() -> None:
+    """NISTIR 6556: H0 is a row of the table whose offset is none. A seed that failed: what is written is read."""
+    program = read_blocks("T3 M06", "G43 H0")
+    assert program.steps[-2].state.offset == 0
+    assert read(write(program, G95).text, G95).steps[-2].state.offset == 0
+    with pytest.raises(BadInput, match="offset is not called"):
+        read_blocks("T3 M06", "G43 H0", "M03", AT, "G01 X10")
 
 
 def test_another_offset_of_the_same_tool_is_a_call_of_its_own() -> None:

@@ -56,11 +56,12 @@ class Given(Struct, frozen=True):
 
 def read_given(file: Path, dialect: Dialect, noses: Noses) -> Given:
     """The program in a file. BadInput, with line and column, for what a strict control would refuse."""
-    raw = file.read_bytes()
+    with file.open("rb") as stream:
+        raw = stream.read(LARGEST + 1)  # however much there is
     if len(raw) > LARGEST:
-        raise BadInput(
-            f"the text has {len(raw)} bytes, and at most {LARGEST} are read", file=str(file), right="Split the program"
-        )
+        line, column = raw.count(b"\n") + 1, len(raw) - raw.rfind(b"\n") - 1
+        what = f"the text goes on here, and at most {LARGEST} bytes are read"
+        raise BadInput(what, where=f"column {column}", file=str(file), line=line, right="Split the program")
     text = raw.decode("latin-1")  # every byte is a character, so that one that is not ASCII is told with its column
     if not text.strip():
         raise BadInput("the program is empty", file=str(file), right="Write it anew with `halfsection make`")
