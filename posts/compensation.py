@@ -38,6 +38,7 @@ _WHILE_ON = {
     "radius": "the meaning of X may not be set while compensation is on",
     "thread": "a thread is not cut while compensation is on",
     "thread_cycle": "a thread is not cut while compensation is on",
+    "home": "the tool may not go home while compensation is on",
     "tool_change": "the tool may not change while compensation is on",
     "offset": "the offset may not be called while compensation is on",
     "offset_off": "the offset may not be taken off while compensation is on",

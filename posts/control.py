@@ -31,6 +31,7 @@ from toolpath.motion import (
     Feed,
     FeedMode,
     Move,
+    Point,
     Rapid,
     Sense,
     Spindle,
@@ -43,6 +44,7 @@ from toolpath.motion import (
 )
 
 FOOT = 0.3048  # metres
+INCREMENTS_OF = {step: place for place, step in INCREMENTS.items()}
 GREATEST_OFFSET = 99  # common practice, no source
 LONGEST_WAIT = 99_999_999  # units of a dwell that counts whole ones; eight digits, common practice, no source
 
@@ -62,6 +64,7 @@ class Control(Struct):
     text: str = ""
     skip: bool = False
     noses: Noses | None = None
+    home: Point | None = None
     motion: str = ""
     plane: str = ""
     feed_mode: FeedMode | None = None
@@ -287,6 +290,9 @@ class Control(Struct):
     def _move(self, block: Block) -> None:
         if "motion_off" in block.codes:
             self.motion = ""
+        if "home" in block.codes:
+            self._go_home(block)
+            return
         if block.motion:
             self.motion = block.motion
         if not block.has_axes or "dwell" in block.codes:
@@ -312,6 +318,27 @@ class Control(Struct):
             self.emit(self._cut(block, end, numbers))
         self.axes.at = end
         self.leaving = self.leaving and self.state.compensation is not None
+
+    def _go_home(self, block: Block) -> None:
+        """Along the axes named, from where the tool stands; where it then stands is not certain to the last digit."""
+        code, way = block.codes["home"], [letter for letter in "XZUW" if letter in block.words]
+        for letter in way or [""]:
+            word = block.words.get(letter)
+            step = letter in INCREMENTS.values() or self.axes.absolute is False
+            if word is None or word.value or not step:
+                right = "Beside it write U0 or W0, or both: from where the tool stands"
+                raise fault(word.column if word else code.column, f"{code} goes by way of another place", right)
+        if self.home is None:
+            right = "State where it lies at the top, for example (starts at X60.0 Z40.0 mm, X a diameter)"
+            raise fault(code.column, f"{code} goes to a place that only the machine knows", right)
+        if math.isnan(sum(self.axes.at)):
+            raise fault(code.column, f"{code} begins where no place is stated")
+        (z, x), axes = self.axes.at, {INCREMENTS_OF.get(letter, letter) for letter in way}
+        end = (self.home[0] if "Z" in axes else z, self.home[1] if "X" in axes else x)
+        self.emit(Rapid(self.axes.at, end, self.state, self.line))
+        self.axes.at = end
+        self.axes.stated -= axes
+        self.motion = ""
 
     def _cut(self, block: Block, end: tuple[float, float], numbers: Numbers) -> Step:
         start = self.axes.at

@@ -47,6 +47,8 @@ class ToolWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     offset_digits: last digits of T that name the offset; above 0, T changes the tool by itself
     offset_letter: the word that names the offset otherwise, beside the code for `offset` or, without one, by itself
+    change_point:  how a tool goes to where it is changed: by rapids to a `place`, or `home`, by the word for it, one
+                   axis after the other; where home lies is what the header says of where the first tool stands
     offsets:       where they live; `work offset and tool table` states the first zero in every section
     """
 
@@ -55,6 +57,7 @@ class ToolWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     offset_digits: Annotated[int, Meta(ge=0, le=2)] = 0
     offset_letter: Literal["H", "D"] = "H"
     offsets: Literal["tool table", "work offset and tool table", "none"] = "tool table"
+    change_point: Literal["place", "home"] = "place"
     needs_offset: bool = True
     greatest: Annotated[int, Meta(ge=1, le=9999)] = 99
 

@@ -93,6 +93,9 @@ def _check_tool(dialect: Dialect) -> None:
     if tool.offsets == "none" and (tool.again or tool.needs_offset or tool.offset_digits):
         right = "Write again = [], needs_offset = false and no offset_digits"
         raise BadInput("there are no offsets to call", where="tool.offsets", right=right)
+    if tool.change_point == "home" and not ("home" in dialect.words and dialect.axes.increments != "none"):
+        right = 'Give the word home and increments = "read" under [axes], or change_point = "place"'
+        raise BadInput("a tool goes home by its word beside U0 and W0", where="tool.change_point", right=right)
     if tool.offsets == "work offset and tool table" and "first_zero" not in dialect.words:
         right = 'Give the word first_zero, as "G54"'
         raise BadInput("there is no word for the work offset", where="tool.offsets", right=right)

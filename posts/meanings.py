@@ -21,6 +21,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "chip_break": ("motion",),
     "motion_off": ("motion",),
     "dwell": ("one block only",),
+    "home": ("one block only",),
     "speed_cap": ("one block only",),
     "plane_zx": ("plane",),
     "plane_xy": ("plane",),

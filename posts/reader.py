@@ -137,7 +137,7 @@ def _comment(reading: _Reading, comment: str) -> None:
     elif reading.began:
         reading.pending.append(comment)
     elif home := start_of(comment):
-        reading.home = control.axes.at = home
+        reading.home = control.home = control.axes.at = home
         control.axes.stated.update("XZ")
     else:
         reading.header.append(comment)

@@ -314,6 +314,12 @@ class Writer(Struct):
         self.have_tool(step.state)
         self.running(step.state)
         self.at = here
+        if isinstance(step, Rapid) and self.leads_home(letters, end):
+            self.block(self.word("home"), "U0.0" if letters == "X" else "W0.0")
+            self.at = end
+            self.stated.discard(letters)
+            self.said.pop("motion", None)
+            return
         if isinstance(step, Rapid):
             if step.state.compensation:
                 self.state_place(here)
@@ -328,6 +334,13 @@ class Writer(Struct):
             self.block(mode, feed)
             feed = ""
         self.feeding(step, letters, end, arc, feed, compensation=self.compensation(step))
+
+    def leads_home(self, letters: str, end: Digits) -> bool:
+        """Whether a rapid goes home along one axis, where the control has a word for it: X first, then Z."""
+        if self.dialect.tool.change_point != "home" or not self.program.home:
+            return False
+        home = self.grid.digits(self.program.home)
+        return end[1] == home[1] and (letters == "X" or (letters == "Z" and end[0] == home[0]))
 
     def feeding(
         self,

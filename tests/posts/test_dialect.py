@@ -60,6 +60,7 @@ def test_the_dialects_that_come_with_the_program() -> None:
 def test_every_meaning_has_a_word_in_g95() -> None:
     assert set(GROUPS) - set(load_dialect("g95").words) == {
         "speed_cap",
+        "home",
         "thread_cycle",
         "roughing",
         "finishing",
