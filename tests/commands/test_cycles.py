@@ -41,7 +41,7 @@ def samples(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_thread_and_a_contour_by_cycles_give_the_same_surface(
     samples: Path, tmp_path: Path, name: str, call: Call
 ) -> None:
-    post = with_cycles(tmp_path, name, "thread", "rough", "peck")
+    post = with_cycles(tmp_path, name, "thread", "peck", *(["rough"] if name == "g99" else []))
     results = []
     for out, dialect in (("long", name), ("short", str(post))):
         run = call("make", str(samples / "screwed-cap.toml"), "-q", "--post", dialect, "-o", str(tmp_path / out))
