@@ -71,7 +71,7 @@ def grip(
     """The cylinder to hold: the one that leaves the least overhang for the length held.
 
     keep_off: z from which tools come no nearer to the hold, mm; held: the stretch of z asked for
-    threads:  stretches of z that carry one, which no jaw may crush; steadied: a steady bears the end that stands out
+    threads:  stretches of z that carry one, which no jaw may crush; steadied: the end that stands out is borne
     CannotMake naming every cylinder and why it does not do.
     """
     if held is not None:

@@ -9,7 +9,7 @@ from toolpath.cutting.turning import CuttingData
 from toolpath.part.stock import Stock
 from toolpath.plan import bar_length, slender
 from toolpath.plan.operations import Operation, Planned
-from toolpath.plan.request import Request
+from toolpath.plan.request import Gripped, Request
 from toolpath.plan.steps import tools_of
 from toolpath.plan.touch import entered, touch_off
 from toolpath.plan.workpiece import Workpiece
@@ -19,6 +19,9 @@ from toolpath.shop.machine import Machine
 
 SHIM = 0.5
 """mm of the strip between a hard jaw and a finished surface (common practice, no source)."""
+
+SKIN = 0.05
+"""mm of radius over the part that show a surface not to be turned yet."""
 
 DIGEST = "Digest of the job, SHA-256:"
 
@@ -43,7 +46,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
             f"{work.stick_out:g} mm stand out of the hold, more than {UNSUPPORTED:g} diameters, without a centre: "
             "light cuts, and listen for chatter."
         )
-    if request.gripped and work.hold.jaws:
+    if request.gripped and work.hold.jaws and _is_finished(request, request.gripped):
         out.append(
             f"Hard jaws grip the finished diameter {request.gripped.dia:g}: lay a strip of soft copper or aluminium, "
             f"{SHIM:g} mm thick, under each jaw, and look at the run-out again."
@@ -97,6 +100,12 @@ def _of_chips(request: Request, planned: Iterable[Planned]) -> list[str]:
             f"{request.material.title} keeps the heat of the cut and grows by it: let it cool before you measure."
         )
     return out
+
+
+def _is_finished(request: Request, grip: Gripped) -> bool:
+    """Whether what is gripped is a surface of the part, and not the bar's skin over it."""
+    here = [e.bounds() for e in request.part.outside]
+    return any(b[0] < grip.nose_z and b[2] > grip.far_z and b[3] >= grip.dia / 2.0 - SKIN for b in here)
 
 
 def header(request: Request, work: Workpiece, planned: Sequence[Planned]) -> tuple[str, ...]:

@@ -100,7 +100,13 @@ def _gripped(request: Request, here: Holding, *, keep_off: float, threads: tuple
         held = (a - length, b - length) if here.end == "back" else (-min(b, length), -a)
     if here.kind == "mandrel" and held is not None:
         return on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
-    return grip(stock, keep_off=keep_off, held=held, threads=threads, steadied=request.steady is not None)
+    return grip(
+        stock,
+        keep_off=keep_off,
+        held=held,
+        threads=threads,
+        steadied=request.steady is not None or bool(request.centre),
+    )
 
 
 def next_stock(done: Plan, holdings: tuple[Holding, ...]) -> Stock:

@@ -98,8 +98,10 @@ def workpiece(request: Request, blade: Tool | None, *, largest_nose: float) -> W
     nose_z = stock.front - stick_out
     centre = centre_of(request)
     hold = _hold(request, nose_z)
-    if centre and centre.there:
-        hold = replace(hold, outlines=(*hold.outlines, *centre.outlines))
+    if centre:
+        there = centre.outlines if centre.there else ()
+        name = hold.name if request.support == "centres" else f"{hold.name} and a running centre"
+        hold = replace(hold, outlines=(*hold.outlines, *there), name=name)
     if steady:
         refuse_behind(request, steady, stock.front + reach_back + 2.0 * request.machine.clearance)
         hold = replace(hold, outlines=(*hold.outlines, *steady.outlines), name=f"{hold.name} and a fixed steady")
