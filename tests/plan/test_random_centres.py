@@ -1,4 +1,4 @@
-"""Parts drawn by number, in centres: their programs are proven and leave what the plans said, or a plain reason is told.
+"""Parts drawn by number, in centres: their programs are proven and leave what the plans said, or it is told why not.
 
 The numbers are such that end in a cylinder long enough for the dog or the collet, but for those that do not.
 """
