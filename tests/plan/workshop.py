@@ -127,6 +127,7 @@ def setting(asked: Request, planned: Plan) -> Setting:
         hold=work.hold.outlines,
         tools={t.number: t for t in asked.rack},
         machine=asked.machine,
+        material=asked.material,
         last_digit=asked.machine.resolution,
         hold_max_rpm=asked.machine.chuck_max_rpm if asked.held_in == "chuck" else asked.machine.max_rpm,
     )
