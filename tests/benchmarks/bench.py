@@ -170,6 +170,15 @@ def wave(count: int) -> str:
     return f"{head}[part]\noutside = [ {{ dia = 20, to = 0.001 }},\n" + "\n".join(rows[1:]) + f"\n]\n{hold}"
 
 
+def proving(folder: Path) -> None:
+    """What a person waits for who proves a text."""
+    for job in sorted((ROOT / "samples").glob("*.toml")):
+        cost(MAKE, "make", job, "-o", folder / job.stem, "-q")
+        text = folder / job.stem / f"{job.stem}-1.nc"
+        value, last, _ = ratio(MAKE, FLOOR, "prove", text, "--job", job, "--setup", "1", "-q", rounds=5)
+        row(f"whole prove of {text.stem} / floor", value, "<= 1.5", f"{last.memory:.0f} MB")
+
+
 def proof(folder: Path) -> None:
     """Moves proven per second."""
     subprocess.run([sys.executable, ROOT / "tests" / "benchmarks" / "bench_proof.py"], check=True, env=ENVIRONMENT)
@@ -185,7 +194,15 @@ def minutes(folder: Path) -> None:
     subprocess.run([sys.executable, ROOT / "tests" / "benchmarks" / "bench_minutes.py"], check=True, env=ENVIRONMENT)
 
 
-SECTIONS = {"start": start, "kernel": kernel, "large": large, "proof": proof, "air": air, "minutes": minutes}
+SECTIONS = {
+    "start": start,
+    "kernel": kernel,
+    "large": large,
+    "proving": proving,
+    "proof": proof,
+    "air": air,
+    "minutes": minutes,
+}
 ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
 

@@ -2,14 +2,15 @@
 
     python tests/benchmarks/bench_proof.py [most moves]
 
-Prints one row a size: moves, seconds of the whole proof, moves a second, seconds of the naive sweep of the same way
-with the same tool, and how many times longer that takes. The program is a bar roughed and finished along a wavy
-contour in straight moves, a rapid back after each pass. All figures come from one run, so that only their ratios
-count.
+Prints one row a size: moves, seconds of the whole proof, moves a second, the greatest memory so far in MB, seconds of
+the naive sweep of the same way with the same tool, and how many times longer that takes. The program is a bar roughed
+and finished along a wavy contour in straight moves, a rapid back after each pass. All figures come from one run, so
+that only their ratios count.
 """
 
 from __future__ import annotations
 
+import resource
 import sys
 import time
 from pathlib import Path
@@ -25,6 +26,7 @@ from toolpath.proof.flatten import Array
 from toolpath.proof.prove import prove
 from toolpath.proof.setting import Setting
 from toolpath.proof.shapes import shapes
+from toolpath.shop.materials import material
 
 LENGTH = 60.0
 STATE = State(2, 2, Spindle(Sense.FORWARD, rpm=1500.0), Feed(FeedMode.PER_TURN, 0.1), operation="rough")
@@ -59,7 +61,7 @@ def program(ways: list[Array]) -> Program:
 
 def setting() -> Setting:
     body = (box(-80.0, 0.0, 3.0),)
-    return Setting((box(-80.0, 0.0, 11.0),), body, body, (), rack(), machine())
+    return Setting((box(-80.0, 0.0, 11.0),), body, body, (), rack(), machine(), material=material("brass"))
 
 
 def naive(ways: list[Array], block: int = 2000) -> shapely.Geometry:
@@ -78,7 +80,7 @@ def naive(ways: list[Array], block: int = 2000) -> shapely.Geometry:
 def main() -> None:
     most = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
     prove(program(passes(100)), setting())  # warm
-    print(f"{'moves':>8} {'proof s':>9} {'moves/s':>9} {'naive s':>9} {'naive/proof':>12}")
+    print(f"{'moves':>8} {'proof s':>9} {'moves/s':>9} {'MB':>6} {'naive s':>9} {'naive/proof':>12}")
     for moves in (100, 1_000, 10_000, 100_000):
         if moves > most:
             break
@@ -86,6 +88,7 @@ def main() -> None:
         begin = time.process_time()
         proof = prove(program(ways), setting())
         took = time.process_time() - begin
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
         begin = time.process_time()
         swept = naive(ways)
         slow = time.process_time() - begin
@@ -96,7 +99,7 @@ def main() -> None:
             - same.intersection(shapely.box(-59.0, 0.0, -1.0, 11.0)).area
             < 1e-3
         )
-        print(f"{moves:8d} {took:9.3f} {moves / took:9.0f} {slow:9.3f} {slow / took:12.2f}")
+        print(f"{moves:8d} {took:9.3f} {moves / took:9.0f} {memory:6.0f} {slow:9.3f} {slow / took:12.2f}")
 
 
 if __name__ == "__main__":

@@ -333,6 +333,19 @@ def test_a_cut_into_the_bar_behind_the_part() -> None:
     assert found.at is not None and -34.01 < found.at[0] < -32.0 and "stay standing" in found.text
 
 
+@pytest.mark.parametrize(("words", "found"), [("G04 P3.", False), ("G04 P60.", False), ("G04 P3000.", True)])
+def test_a_dwell_in_the_wrong_unit(words: str, found: bool) -> None:
+    text = SHAFT_TEXT.replace("G04 P3.", words, 1)
+    assert lines(proven(text), "long-dwell") == ([line_of(text, words)] if found else [])
+
+
+def test_coolant_that_runs_on_at_a_stop() -> None:
+    text = SHAFT_TEXT.replace("G95 F0.1\n", "G95 F0.1\nM08\n", 1)
+    assert lines(proven(text), "coolant-on") == [line_of(text, "M00 (put T2 in)")]
+    off = text.replace("M05\nM00 (put T2 in)", "M09\nM05\nM00 (put T2 in)")
+    assert "coolant-on" not in codes(proven(off)) and "coolant-on" not in codes(proven())
+
+
 # -- a centre in the free end ---------------
 
 SEATED = {"stock": (box(-60.0, 0.5, 10.0),), "hold": (*HOLD, box(0.5, 40.0, 3.0))}

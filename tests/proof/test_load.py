@@ -171,6 +171,14 @@ def test_a_bar_that_sings(out: float, found: bool) -> None:
     assert ("overhang" in {f.code for f in findings(load(), setting)}) is found
 
 
+@pytest.mark.parametrize(("reach", "found"), [(59.9, False), (60.1, True)])
+def test_work_that_stands_out_far(reach: float, found: bool) -> None:
+    """Three diameters without a centre: Woodstock M1099 lathe manual. A mandrel grips round nothing."""
+    held = _plain(hold=(box(-80.0, -60.0, 30.0, x0=10.0),))
+    assert [f.code for f in findings(load(reach=reach), held)] == (["stands-out"] if found else [])
+    assert not list(findings(load(reach=reach), _plain(hold=(box(-80.0, -60.0, 30.0),))))
+
+
 def _plain(**changes: Any) -> Setting:
     given: dict[str, Any] = {"stock": (), "part": (), "goal": (), "hold": (), "tools": rack(), "machine": machine()}
     return Setting(**{**given, **changes})

@@ -73,6 +73,8 @@ RANKS = {  # code -> rank
     "heavy-cut": LOOK,
     "may-slip": LOOK,
     "bends": LOOK,
+    "long-dwell": LOOK,
+    "coolant-on": LOOK,
     "feed-high": LOOK,
     "another-job": LOOK,
     "another-tool": LOOK,
@@ -85,6 +87,7 @@ RANKS = {  # code -> rank
     "wall-too-thin": STOP,
     "thin-wall": LOOK,
     "overhang": NOTE,
+    "stands-out": NOTE,
     "parted": NOTE,
     "x-turns": NOTE,
 }

@@ -42,6 +42,7 @@ class Load(Struct, frozen=True):
 
     power: W at the edge. of_motor, of_grip: shares of what the motor gives there and of what the hold keeps.
     work_bends, bar_bends: mm; 0 where nothing bends, or where a centre holds the free end
+    reach: from the hold's face to the farthest cut, mm; 0 where a centre holds the free end
     """
 
     line: int
@@ -55,6 +56,7 @@ class Load(Struct, frozen=True):
     of_grip: float
     work_bends: float = 0.0
     bar_bends: float = 0.0
+    reach: float = 0.0
 
 
 class Cutting(Struct, frozen=True):
@@ -192,7 +194,7 @@ def most(cuts: Sequence[Cutting], setting: Setting) -> Load | None:
     hardest = max(cuts, key=lambda c: (c.load.of_motor, c.load.force)).load
     grip = max(c.load.of_grip for c in cuts)
     return Load(hardest.line, hardest.tool, hardest.at, hardest.section, hardest.force, hardest.torque, hardest.power,
-                hardest.of_motor, grip, bending.work_bends, bending.bar_bends)  # fmt: skip
+                hardest.of_motor, grip, bending.work_bends, bending.bar_bends, max(reach))  # fmt: skip
 
 
 def told(loads: Sequence[tuple[Load | None, str]]) -> Iterator[str]:
@@ -208,7 +210,12 @@ def told(loads: Sequence[tuple[Load | None, str]]) -> Iterator[str]:
 
 def findings(load: Load, setting: Setting) -> Iterator[Finding]:
     """What machine, hold, work and bar do not stand, or stand badly."""
-    for code, text, size in (*_too_much(load), *_gives_way(load), *_overhang(load, setting)):
+    for code, text, size in (
+        *_too_much(load),
+        *_gives_way(load),
+        *_overhang(load, setting),
+        *_stands_out(load, setting),
+    ):
         yield finding(code, text, line=load.line, tool=load.tool, at=load.at, size=size)
 
 
@@ -256,3 +263,14 @@ def _overhang(load: Load, setting: Setting) -> Iterator[Told]:
             "run slower with a finer cut"
         )
         yield "overhang", text, bar.reach
+
+
+def _stands_out(load: Load, setting: Setting) -> Iterator[Told]:
+    """Work that is cut farther from its hold than it may stand out by itself."""
+    dia = 2.0 * min((e.bounds()[1] for chain in setting.gripping for e in chain), default=0.0)
+    if dia and load.reach > bench.FREE_RATIO * dia:
+        text = (
+            f"the cut is {load.reach:.1f} mm from the hold, {load.reach / dia:.1f} diameters, and prone to chatter; "
+            "let the work stand out less, or bring up a centre"
+        )
+        yield "stands-out", text, load.reach

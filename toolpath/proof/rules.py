@@ -8,7 +8,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from toolpath.motion import End, FeedMode, Program, Sense, Spindle, SpindleChange, Step, Stop, ThreadCut, ToolCall
+from toolpath.motion import (
+    Dwell,
+    End,
+    FeedMode,
+    Program,
+    Sense,
+    Spindle,
+    SpindleChange,
+    Step,
+    Stop,
+    ThreadCut,
+    ToolCall,
+)
 from toolpath.proof.clock import rpm_at
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
@@ -21,6 +33,7 @@ if TYPE_CHECKING:
     from toolpath.shop.tools import Tool
 
 PAST_AXIS = 0.2  # mm beyond the nose radius that a point may pass the axis; common practice, no source
+LONG_DWELL = 60.0  # s: spindles run up and floors are cut clean in a few; common practice, no source
 SPEED_SLACK = 1e-6  # share: rounding of a printed speed or feed
 BELT_SLACK = 1.0  # 1/min: a step is printed rounded down to a whole one
 
@@ -41,6 +54,7 @@ def check(program: Program, setting: Setting, seconds: list[list[float]]) -> Ite
                     yield f
     steps = program.steps
     yield from _order(steps, setting)
+    yield from _waits(steps)
     yield from _travel(steps, setting)
     yield from _braked(steps, setting)
     yield from _run_up(steps, [t for op in seconds for t in op], setting)
@@ -170,6 +184,18 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
             yield finding("spindle-on", text, line=step.line, tool=step.state.tool)
         if isinstance(step, ToolCall):
             tool = step.state.tool
+
+
+def _waits(steps: tuple[Step, ...]) -> Iterator[Finding]:
+    """Dwells that look endless, and coolant that runs on while a person reaches in; the first of each."""
+    dwell = next((s for s in steps if isinstance(s, Dwell) and s.seconds > LONG_DWELL), None)
+    if dwell:
+        text = f"a dwell of {dwell.seconds:g} s, which no cut needs; see in which unit this control counts its dwells"
+        yield finding("long-dwell", text, line=dwell.line, tool=dwell.state.tool, at=dwell.at)
+    stop = next((s for s in steps if isinstance(s, Stop) and s.state.coolant), None)
+    if stop:
+        text = "coolant runs on while the program waits for a person; switch it off before the stop"
+        yield finding("coolant-on", text, line=stop.line, tool=stop.state.tool, at=stop.at)
 
 
 def _travel(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
