@@ -84,7 +84,7 @@ def test_the_force_of_the_law(depth: float, feed: float) -> None:
     edge = nose * lean + (depth - nose * (1.0 - math.cos(lean))) / math.sin(lean)
     expected = brass.kc11 * (feed * depth / edge) ** -brass.mc * feed * depth
     assert load.section == pytest.approx(feed * depth, rel=0.01)
-    assert load.force == pytest.approx(expected, rel=2e-3)
+    assert load.force == pytest.approx(expected, rel=0.015)
 
 
 def test_a_drill_s_torque() -> None:
@@ -97,9 +97,9 @@ def test_a_drill_s_torque() -> None:
 def test_bending_of_the_work_as_published() -> None:
     """CTE: a bar of 25.4 mm, 101.6 mm long, 206 GPa gives way by 0.0757 mm under 911.1 N at its end.
 
-    The radial part of the force does that, a quarter of it; the cut is 0.05 mm deep, so that the bar stays what it was.
+    The radial part of the force does that, a quarter of it; the cut is 0.2 mm deep, so that the bar stays what it was.
     """
-    feed, depth = 0.1, 0.05
+    feed, depth = 0.1, 0.2
     kc = 911.1 / bench.RADIAL_SHARE / (feed * depth)
     words = f"G97 S500 M03\nG04 P3.\nG95 F{feed}\nG00 Z1.\nG00 X{25.4 - 2.0 * depth}\nG01 Z-1.\nG01 X30."
     load = load_of(turned(words, dia=25.4, stick_out=101.6, material=flat(kc)))
@@ -139,7 +139,15 @@ def test_a_motor_that_is_too_weak(share: float, code: str) -> None:
 
 
 def load(**figures: float) -> Load:
-    plain = {"section": 0.1, "force": 100.0, "torque": 1.0, "power": 100.0, "of_motor": 0.5, "of_grip": 0.5}
+    plain = {
+        "section": 0.1,
+        "force": 100.0,
+        "torque": 1.0,
+        "power": 100.0,
+        "of_motor": 0.5,
+        "of_grip": 0.5,
+        "lasts": 5.0,
+    }
     return Load(line=7, tool=1, at=(-5.0, 8.0), **{**plain, **figures})
 
 
@@ -149,6 +157,7 @@ def load(**figures: float) -> Load:
         ({"of_motor": 0.99}, "", ""),
         ({"of_motor": 1.01}, "heavy-cut", "look"),
         ({"of_motor": 2.01}, "overload", STOP),
+        ({"of_motor": 2.01, "lasts": 0.9}, "heavy-cut", "look"),
         ({"of_grip": 1.01}, "may-slip", "look"),
         ({"of_grip": 2.01}, "slips", STOP),
         ({"work_bends": 0.049}, "", ""),

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.cutting import bench
 from toolpath.cutting.depths import power_at
@@ -32,6 +33,7 @@ LEAST_CHIP = 0.005  # mm: the law of the specific force says nothing below, from
 GRIP_FORCE = 5000.0  # N that jaws or collet press in all, tightened by hand; from memory, on the low side
 GRIP_FRICTION = 0.15  # of turned metal in smooth steel jaws, from memory
 GROSS = 2.0  # times what machine or hold stand: from here on the program stops; common practice, no source
+LASTS = 1.0  # s that the spindle's own swing carries it over; common practice, no source
 GROSS_BEND = 10.0 * bench.DEFLECTION  # mm of bending at which it does
 BAR_RATIO = 4.0  # diameters a steel bar may stand out; common practice
 SLICES = 24  # of the work between hold and cut
@@ -41,6 +43,7 @@ class Load(Struct, frozen=True):
     """line, tool, at: where. section: mm2 of chip a turn. force: N along the cutting speed. torque: Nm about the axis.
 
     power: W at the edge. of_motor, of_grip: shares of what the motor gives there and of what the hold keeps.
+    lasts: seconds in metal of the move that it is of
     work_bends, bar_bends: mm; 0 where nothing bends, or where a centre holds the free end
     reach: from the hold's face to the farthest cut, mm; 0 where a centre holds the free end
     """
@@ -54,6 +57,7 @@ class Load(Struct, frozen=True):
     power: float
     of_motor: float
     of_grip: float
+    lasts: float = 0.0
     work_bends: float = 0.0
     bar_bends: float = 0.0
     reach: float = 0.0
@@ -69,7 +73,11 @@ class Cutting(Struct, frozen=True):
 def heaviest(
     moves: Sequence[Move], before: Geometry, shares: Array, *, edge: Convex, setting: Setting
 ) -> Iterator[Cutting]:
-    """Loads at places along cutting moves. before: what stands; shares: of each move in metal; edge: its outline"""
+    """Loads at places along cutting moves.
+
+    before: what stands; shares: of each move in metal; edge: the tool's outline, less the contact tolerance, for what
+    only rubs along a surface cuts nothing
+    """
     pairs = [(m, k) for m, k in zip(moves, shares.tolist(), strict=True) if k > 0.0 and not isinstance(m, ThreadCut)]
     if not pairs or setting.material is None:
         return
@@ -81,9 +89,10 @@ def heaviest(
     engaged = shapely.intersection(before, fronts(edge, places, angles))
     for k in np.nonzero(shapely.length(engaged) > 1e-6)[0].tolist():
         chip = _Chip.of(engaged[k], float(angles[k]))
-        load = _load(chosen[int(owner[k])], (float(places[k, 0]), float(places[k, 1])), chip, setting)
+        move, way = pairs[int(owner[k])]
+        load = _load(move, (float(places[k, 0]), float(places[k, 1])), chip, setting)
         if load:
-            yield Cutting(load, before)
+            yield Cutting(replace(load, lasts=load.lasts * way * float(ways.length[owner[k]])), before)
 
 
 def _tried(length: Array, in_metal: Array) -> tuple[Indices, Array]:
@@ -138,6 +147,7 @@ def _load(move: Move, at: Point, chip: _Chip, setting: Setting) -> Load | None:
         power=power,
         of_motor=power / (bench.MOTOR_SHARE * power_at(machine, rpm)),
         of_grip=torque / grip if (grip := _grip(setting)) else 0.0,
+        lasts=60.0 / (feed * rpm),  # of each mm
     )
 
 
@@ -159,8 +169,7 @@ def bent(cut: Cutting, setting: Setting) -> Load:
     work = 0.0
     if material is not None and tool.works != "hole" and (face := _hold_face(setting)) is not None:
         work = push / (1000.0 * material.modulus) * _flexibility(cut.before, face, load.at[0])
-    return Load(load.line, load.tool, load.at, load.section, load.force, load.torque, load.power, load.of_motor,
-                load.of_grip, work, bar)  # fmt: skip
+    return replace(load, work_bends=work, bar_bends=bar)
 
 
 def _hold_face(setting: Setting) -> float | None:
@@ -191,10 +200,9 @@ def most(cuts: Sequence[Cutting], setting: Setting) -> Load | None:
     face = _hold_face(setting)
     reach = [max(0.0, c.load.at[0] - face) if face is not None else 0.0 for c in cuts]
     bending = bent(max(zip(cuts, reach, strict=True), key=lambda cr: cr[0].load.force * (1.0 + cr[1] ** 3))[0], setting)
-    hardest = max(cuts, key=lambda c: (c.load.of_motor, c.load.force)).load
+    hardest = max((c.load for c in cuts), key=_rank)
     grip = max(c.load.of_grip for c in cuts)
-    return Load(hardest.line, hardest.tool, hardest.at, hardest.section, hardest.force, hardest.torque, hardest.power,
-                hardest.of_motor, grip, bending.work_bends, bending.bar_bends, max(reach))  # fmt: skip
+    return replace(hardest, of_grip=grip, work_bends=bending.work_bends, bar_bends=bending.bar_bends, reach=max(reach))
 
 
 def told(loads: Sequence[tuple[Load | None, str]]) -> Iterator[str]:
@@ -206,6 +214,11 @@ def told(loads: Sequence[tuple[Load | None, str]]) -> Iterator[str]:
             f"{100.0 * load.of_motor:.0f} % of the motor, {100.0 * load.of_grip:.0f} % of the hold: "
             f"{load.force:.0f} N, {load.torque:.1f} Nm, {load.power:.0f} W in {kind}, line {load.line}"
         )
+
+
+def _rank(load: Load) -> tuple[float, float]:
+    """What is short comes after what lasts, for it stops nothing."""
+    return (load.of_motor if load.lasts >= LASTS else min(load.of_motor, GROSS), load.force)
 
 
 def findings(load: Load, setting: Setting) -> Iterator[Finding]:
@@ -232,7 +245,7 @@ def _too_much(load: Load) -> Iterator[Told]:
             f"the cut takes {100.0 * load.of_motor:.0f} % of what the motor gives at this speed ({_told(load)}); take "
             "less depth or feed, or turn at a speed at which it is stronger"
         )
-        yield "overload" if load.of_motor > GROSS else "heavy-cut", text, 0.0
+        yield "overload" if load.of_motor > GROSS and load.lasts >= LASTS else "heavy-cut", text, 0.0
     if load.of_grip > 1.0:
         text = (
             f"the cut turns at the work with {100.0 * load.of_grip:.0f} % of what a hand-tightened hold keeps "

@@ -327,7 +327,7 @@ def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> No
         for one, *several_shares in zip(met, *of_edges, strict=True):
             share = np.max(several_shares, axis=0)
             for edge in trial.shapes[number].edges:
-                trial.cuts += load.heaviest(one.run.moves, one.before, share, edge=edge.inner, setting=trial.setting)
+                trial.cuts += load.heaviest(one.run.moves, one.before, share, edge=edge.core, setting=trial.setting)
             in_metal.update(zip(map(id, one.run.moves), share.tolist(), strict=True))
     for one in taken:
         if one.fallen:
