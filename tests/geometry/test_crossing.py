@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from tests.geometry.strategies import box, nose_tool, round_tool
 from toolpath.geometry.crossing import crossing, roots
@@ -14,7 +15,7 @@ from toolpath.geometry.cutter import Touch, cutter
 from toolpath.geometry.elements import Arc, Line, polyline
 from toolpath.geometry.envelope import envelope
 from toolpath.geometry.maximum import curves, maximum
-from toolpath.geometry.sites import Curve, Site, value
+from toolpath.geometry.sites import Curve, Site, sites, value
 
 some = st.floats(-3.0, 3.0)
 
@@ -167,3 +168,23 @@ def test_curves_of_an_envelope_are_its_pieces_without_the_jumps() -> None:
         for t in (0.0, 0.3, 0.6, 1.0):
             u, v = p.path.point_at(t)
             assert value(k, u) == pytest.approx(v, abs=1e-9)
+
+
+@given(lean=st.floats(-1.2, 1.0), turn=st.floats(-0.6, 0.6), short=st.floats(1e-3, 5.0))
+def test_where_the_walk_begins_changes_nothing(lean: float, turn: float, short: float) -> None:
+    """Two lines that meet at any angle under a nose: from its own first curve or from the left end, one crossing."""
+    a, b = (0.0, 0.0), (short * math.cos(lean), short * math.sin(lean))
+    heading = min(max(lean + turn, -1.4), 1.4)
+    keep = (Line(a, b), Line(b, (b[0] + 3.0 * math.cos(heading), b[1] + 3.0 * math.sin(heading))))
+    cut = cutter(nose_tool(0.4, (math.radians(60.0), math.radians(95.0)), tip=-1, long=(9.0, 9.0)), fit_tolerance=0.0)
+    first, second = sites(keep, cut, flat_tolerance=1e-9)
+    assert first.own > 0 and not first.curves[first.own].corner and first.curves[first.own - 1].corner
+    whole = crossing(replace(first, own=0), second, 10.0)
+    found = crossing(first, second, 10.0)
+    if abs(found - whole) > 1e-9:  # both lie on one round between the two: the height there is the same
+        assert value_at(first, found) == pytest.approx(value_at(second, found), abs=1e-9)
+        assert value_at(first, whole) == pytest.approx(value_at(second, whole), abs=1e-9)
+
+
+def value_at(s: Site, u: float) -> float:
+    return next(value(k, u) for k in s.curves if k.u0 <= u <= k.u1)

@@ -14,6 +14,9 @@ from toolpath.geometry.sites import Curve, Site, value
 PARALLEL = 1e-9
 """Difference of slope below which two lines may lie on each other."""
 
+SURE = 1e-10
+"""Of the size of the work: a curve higher than another by more than this is so whatever rounding does."""
+
 TIE = 1e-12
 """Of the size of the work: curves nearer than this are level with each other."""
 
@@ -28,13 +31,17 @@ def crossing(i: Site, j: Site, scale: float) -> float:
     if lo >= hi:
         return lo
     a, b = i.curves, j.curves
-    m = n = 0
-    while m < len(a) - 1 and a[m].u1 <= lo:
-        m += 1
-    u = lo
     tie = TIE * scale
-    if value(a[m], lo) + _favour(a[m], b[0], tie) <= value(b[0], lo):
-        return lo
+    # Where the element itself is touched its site is mostly still on top: the walk begins there if it can.
+    m, n, u = i.own, 0, a[i.own].u0
+    while n < len(b) - 1 and b[n].u1 <= u:
+        n += 1
+    if not lo < u < hi or a[m].v0 <= value(b[n], u) + SURE * scale:
+        m, n, u = 0, 0, lo
+        while m < len(a) - 1 and a[m].u1 <= lo:
+            m += 1
+        if value(a[m], lo) + _favour(a[m], b[0], tie) <= value(b[0], lo):
+            return lo
     while True:
         p, q = a[m], b[n]
         right = min(p.u1, q.u1)

@@ -37,9 +37,7 @@ def _beside(e: Envelope, second: Sequence[Curve]) -> tuple[int, int]:
     if not second:
         return (0, 0)
     first = max(bisect.bisect_left(e.starts, second[0].u0) - 1, 0)
-    last = min(bisect.bisect_right(e.starts, second[-1].u1), len(e.pieces))
-    while 0 < last < len(e.pieces) and e.pieces[last - 1].vertical:
-        last += 1
+    last = bisect.bisect_right(e.starts, second[-1].u1)  # a jump is followed by a piece that starts where it stands
     return first, max(first, last)
 
 

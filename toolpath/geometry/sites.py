@@ -41,9 +41,12 @@ class Curve(NamedTuple):
 
 
 class Site(Struct, frozen=True):
+    """Curves over [lo, hi]; `own` is the index of the first along which the element itself is touched, if known."""
+
     lo: float
     hi: float
     curves: tuple[Curve, ...]
+    own: int = 0
 
 
 def value(k: Curve, u: float) -> float:
@@ -97,8 +100,8 @@ class _Walk:
             else:
                 self.arc(p.radius, p.high, p.low, p.touch, who)
 
-    def site(self) -> Site:
-        return Site(self.lo, self.u, tuple(self.curves))
+    def site(self, own: int = 0) -> Site:
+        return Site(self.lo, self.u, tuple(self.curves), own)
 
 
 Pieces = tuple[CapPiece, ...]
@@ -132,9 +135,10 @@ def _line(e: Line, k: int, cut: Cutter) -> Site:
     before, after, touch = _split(cut.pieces, math.atan2(du, -dv))
     w = _Walk((e.a[0] + cut.start[0], e.a[1] + cut.start[1]))
     w.cap(before, (k, True))
+    own = len(w.curves)
     w.line(du, dv, touch, (k, False))
     w.cap(after, (k + 1, True))
-    return w.site()
+    return w.site(own)
 
 
 def _cap_arc(e: Arc, k: int, cut: Cutter) -> Site:
