@@ -35,6 +35,9 @@ words = st.tuples(
             "P",
             "H",
             "N",
+            "Q",
+            "J",
+            "A",
             "(",
             ")",
             "/",
@@ -56,8 +59,18 @@ words = st.tuples(
             "18",
             "20",
             "21",
+            "17",
+            "28",
             "30",
             "43",
+            "70",
+            "71",
+            "73",
+            "74",
+            "76",
+            "83",
+            "92",
+            "010060",
             "90",
             "91",
             "95",
@@ -108,6 +121,29 @@ def test_programs_with_one_character_changed(program: Program, data: st.DataObje
     text = write(program, G95).text
     place = data.draw(st.integers(0, len(text) - 1))
     survives(text[:place] + data.draw(st.characters(max_codepoint=255)) + text[place + 1 :])
+
+
+CYCLES = [
+    "G71 U2. R.5\nG71 P10 Q20 U.5 W.1 F.2\nN10 G00 X20.\nG01 Z-10.\nG02 X30. Z-15. R5.\nN20 G01 X44. Z-20.\nG70 P10 Q20",
+    "G76 P020060 Q50 R.05\nG76 X40. Z-20. R-.5 P920 Q300 F1.5",
+    "G92 X42. Z-20. R-.5 F1.5\nX41.\nX40. Z-19.",
+    "G74 R1.\nG74 Z-30. Q5000 F.1\nG28 U0\nG28 W0",
+]
+
+
+@given(cycle=st.sampled_from(CYCLES), data=st.data())
+@settings(max_examples=120, deadline=None)
+def test_cycles_with_one_character_changed(cycle: str, data: st.DataObject) -> None:
+    head = "(STARTS AT X60.0 Z40.0 MM, X A DIAMETER)\nG21 G40 G99\nT0101\nG97 S600 M03\nG99 F.1\nG00 X44. Z2.\n"
+    place = data.draw(st.integers(0, len(cycle) - 1))
+    changed = cycle[:place] + data.draw(st.sampled_from("0123456789.-XZUWRPQFGN\n ")) + cycle[place + 1 :]
+    survives_in(load_dialect("g99"), head + changed + "\nM30")
+
+
+def test_the_cycles_themselves_are_sound() -> None:
+    head = "(STARTS AT X60.0 Z40.0 MM, X A DIAMETER)\nG21 G40 G99\nT0101\nG97 S600 M03\nG99 F.1\nG00 X44. Z2.\n"
+    for cycle in CYCLES:
+        assert len(read(head + cycle + "\nM30", load_dialect("g99")).steps) > 8
 
 
 def test_time_grows_with_the_text_and_no_faster() -> None:
