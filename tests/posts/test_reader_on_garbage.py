@@ -124,7 +124,7 @@ def test_programs_with_one_character_changed(program: Program, data: st.DataObje
 
 
 CYCLES = [
-    "G71 U2. R.5\nG71 P10 Q20 U.5 W.1 F.2\nN10 G00 X20.\nG01 Z-10.\nG02 X30. Z-15. R5.\nN20 G01 X44. Z-20.\nG70 P10 Q20",
+    "G71 U2. R.5\nG71 P10 Q20 U.5 W.1\nN10 G00 X20.\nG01 Z-9.\nG02 X30. Z-14. R5.\nN20 G01 X44. Z-20.\nG70 P10 Q20",
     "G76 P020060 Q50 R.05\nG76 X40. Z-20. R-.5 P920 Q300 F1.5",
     "G92 X42. Z-20. R-.5 F1.5\nX41.\nX40. Z-19.",
     "G74 R1.\nG74 Z-30. Q5000 F.1\nG28 U0\nG28 W0",
