@@ -6,10 +6,11 @@ Seats open to the mouth that ISO 6411 has for the drill; see `centre-drills.toml
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 
 from toolpath.errors import BadInput
 from toolpath.part.row_reader import RowReader
-from toolpath.part.rows import Hole, Row, Sharp, Taper
+from toolpath.part.rows import Hole, Inside, Row, Sharp, Taper
 from toolpath.quantity import Size
 from toolpath.shop.centre_drills import CentreDrill, centre_drill
 
@@ -27,6 +28,19 @@ def centre_rows(read: RowReader) -> tuple[Row, ...]:
     except BadInput as error:
         raise error.at(where=place) from None
     return _rows(drill, _mouth(drill, read.length("mouth"), where=read.where))
+
+
+def refuse_beside_centre(row: object, others: Sequence[Inside], *, where: str) -> None:
+    """BadInput where a centre hole shares its end with other rows."""
+    if not isinstance(row, Mapping) or "centre" not in row:
+        return
+    from_back = row.get("from") == "back"
+    if any(one.from_back == from_back for one in others):
+        raise BadInput(
+            "a centre hole is alone at its end: a centre bears on nothing else there",
+            where=where,
+            right="Leave the other rows of that end out, or hold the part another way",
+        )
 
 
 def _mouth(drill: CentreDrill, asked: float | None, *, where: str) -> float:

@@ -47,7 +47,7 @@ from msgspec.structs import replace
 
 from toolpath import quantity
 from toolpath.errors import BadInput
-from toolpath.part.centre_holes import centre_rows
+from toolpath.part.centre_holes import centre_rows, refuse_beside_centre
 from toolpath.part.row_reader import NO_NAMES, REACH, Names, RowReader
 from toolpath.part.rows import (
     Ball,
@@ -155,22 +155,9 @@ def inside_rows(
         for one in inside_from(r, where=f"{where}.inside[{k}]", unit=unit, names=names)
     ]
     for k, r in enumerate(rows):
-        _refuse_beside_centre(r, [one for other, one in read if other != k], where=f"{where}.inside[{k}]")
+        refuse_beside_centre(r, [one for other, one in read if other != k], where=f"{where}.inside[{k}]")
     alike = len(read) == len(rows) and [k for k, _ in read] == list(range(len(rows)))
     return tuple(row if alike else replace(row, index=k) for k, row in read)
-
-
-def _refuse_beside_centre(row: object, others: Sequence[Inside], *, where: str) -> None:
-    """BadInput where a centre hole shares its end with other rows."""
-    if not isinstance(row, Mapping) or "centre" not in row:
-        return
-    from_back = row.get("from") == "back"
-    if any(one.from_back == from_back for one in others):
-        raise BadInput(
-            "a centre hole is alone at its end: a centre bears on nothing else there",
-            where=where,
-            right="Leave the other rows of that end out, or hold the part another way",
-        )
 
 
 def held_rows(part: Mapping[str, object], *, where: str = "part") -> tuple[Holds, ...]:
