@@ -215,6 +215,10 @@ def test_it_is_written_beside_the_program_and_put_aside_by_the_next_run(tmp_path
         told = " ".join(said.out.split())
         assert "cap-1-again.nc takes M10x1 0.03 mm deeper, proven after 1; run it only while" in told
         assert (out / "cap-1-again.nc").read_text(encoding="ascii").startswith("(Trial piece: M10x1 again)")
+        alone = call("prove", str(out / "cap-1-again.nc"), "--job", str(at / "cap.toml"))
+        assert (
+            alone.code == 1 and "this is a second helping" in alone.err and "--again DEPTH writes it anew" in alone.err
+        )
         plain = (out / "cap-1.nc").read_bytes()
         assert call("make", str(at / "cap.toml"), "-o", str(out)).code == 0
         assert (out / "cap-1-again.nc.withdrawn").is_file() and not (out / "cap-1-again.nc").exists()

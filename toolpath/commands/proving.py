@@ -24,6 +24,7 @@ from toolpath.commands.reported import reported
 from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept, noses, request, setting, suited
 from toolpath.errors import BadInput, CannotMake, ProofRefused
 from toolpath.geometry.elements import Chain
+from toolpath.plan.again import HELPING
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.rest import Left
 from toolpath.plan.setups import lying_next, next_stock, request_of
@@ -75,6 +76,7 @@ def prove_text(
     inputs = replace(inputs, machine=suited(inputs.machine, dialect))
     _refuse_number(asked, inputs)
     given = read_given(asked.program, dialect, noses(inputs.tools))
+    _refuse_helping(asked, given)
     with placed(inputs.job.file):
         hold(inputs)
     plans = _plans(inputs, asked.number, dialect)
@@ -84,6 +86,16 @@ def prove_text(
         earlier = handed_on(before, inputs.job.holdings, earlier)
     done = _prove_one(given, plans[-1], stock, inputs=inputs, dialect=dialect, quiet=asked.quiet, earlier=earlier)
     return Proven(Made(inputs, dialect, (done,)), given)
+
+
+def _refuse_helping(asked: Asked, given: Given) -> None:
+    """BadInput for extra passes of a thread: alone they are no program of a set-up."""
+    if HELPING in given.text:
+        raise BadInput(
+            "this is a second helping, extra passes for a thread that another program cut, and is proven with that one",
+            file=str(asked.program),
+            right="make JOB --again DEPTH writes it anew and proves both together",
+        )
 
 
 def _refuse_number(asked: Asked, inputs: Inputs) -> None:

@@ -22,6 +22,8 @@ from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.threading import pitch_limits
 from toolpath.plan.touch import touch_off
 
+HELPING = "SECOND HELPING:"  # how its header begins
+
 
 class Helping(Struct, frozen=True):
     """cuts: the thread as it is then; again: the extra passes; program: they alone."""
@@ -91,7 +93,7 @@ def _program(plan: Plan, again: Operation, deeper: float, name: str) -> Program:
     """The program as a whole; it faces nothing and sets no zero."""
     request, tool = plan.request, again.tool
     lines = (
-        f"SECOND HELPING: {name} of set-up {request.number}, {deeper:g} mm of depth more",
+        f"{HELPING} {name} of set-up {request.number}, {deeper:g} mm of depth more",
         f"Valid only while the part has not left the {plan.work.hold.name} since set-up {request.number} cut the "
         "thread, is not parted off, the zero has not been set anew, and the point has not been out or set anew. Else "
         "its passes fall beside the groove: do not run it.",
