@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
 from msgspec.structs import replace
 
@@ -16,7 +17,21 @@ from posts.arc_words import NOISE
 from posts.dialect import Dialect
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import arc_about
-from toolpath.motion import ArcCut, Cut, Feed, FeedMode, Move, Operation, Point, Program, State, Step, Stop, ToolCall
+from toolpath.motion import (
+    ArcCut,
+    Cut,
+    Feed,
+    FeedMode,
+    Move,
+    Operation,
+    Point,
+    Program,
+    State,
+    Step,
+    Stop,
+    ThreadCut,
+    ToolCall,
+)
 
 QUARTER = math.pi / 2.0
 """rad: longest arc that is written by its radius. Rounding of R moves the centre by 1.5 last digits at most; towards
@@ -24,7 +39,10 @@ half a turn it would move it by any amount (NISTIR 6556 advises against 165 to 1
 
 
 def fitted(program: Program, dialect: Dialect) -> Program:
-    """The program as `dialect` can say it. CannotMake where feed per turn has no fixed speed to go by."""
+    """The program as `dialect` can say it. CannotMake where feed per turn has no fixed speed to go by, or a thread
+    would be left on a ramp that the control does not cut in step with it.
+    """
+    _refuse_ramps(program, dialect)
     operations = tuple(_operation(op, program.inch, dialect) for op in program.operations)
     return program if operations == program.operations else replace(program, operations=operations)
 
@@ -41,6 +59,18 @@ def _operation(operation: Operation, inch: bool, dialect: Dialect) -> Operation:
     if dialect.arcs.form != "centre":
         steps = [part for s in steps for part in (_parts(s, dialect) if isinstance(s, ArcCut) else (s,))]
     return replace(operation, steps=tuple(steps))
+
+
+def _refuse_ramps(program: Program, dialect: Dialect) -> None:
+    if dialect.thread.continues:
+        return
+    for step, after in pairwise(program.steps):
+        if isinstance(step, ThreadCut) and isinstance(after, ThreadCut):
+            raise CannotMake(
+                f"the dialect {dialect.name} waits for the index mark before every threading move, and this thread is "
+                "left on a ramp, by a second one. Give the thread a relief to run out in, or write continues = true "
+                "under [thread] of the dialect's file if the control goes on in step"
+            )
 
 
 # -- tools ---------------------------------------------------------------------------------------------------------

@@ -172,9 +172,12 @@ def _spiked(keep: Chain) -> bool:
 
 
 def _tool_may_stand_behind(r: Uncut, keep: Chain) -> bool:
-    """Whether the work is thinner there than what is left on it: the gap would be measured through the metal."""
-    others = [e for k, e in enumerate(keep) if not r.span[0] <= k <= r.span[1]]
-    return min((e.distance(r.at) for e in others), default=math.inf) < r.thick
+    """Whether the work is thinner there than what is left on it: the gap would be measured through the metal.
+
+    Beyond the ends of `keep` there is none, and the tool may stand there as low as it likes.
+    """
+    others = [e.distance(r.at) for k, e in enumerate(keep) if not r.span[0] <= k <= r.span[1]]
+    return min(*others, r.at[0] - keep[0].a[0], keep[-1].b[0] - r.at[0]) < r.thick
 
 
 def _clear_of(p: tuple[float, float], regions: list[Uncut]) -> bool:

@@ -261,3 +261,12 @@ def test_any_lead_comes_back_within_half_a_last_digit_over_its_length(
     (again,) = threads_of(read(write(program, G95).text, G95))
     assert abs(again.lead - lead) / lead * length <= 0.0005 + 1e-9
     assert again.end == pytest.approx(step.end, abs=0.0006)
+
+
+def test_a_ramp_is_refused_where_the_control_waits_for_the_index_mark_again(tmp_path: Path) -> None:
+    """Two moves in step, one right after the other: the way that a thread without a relief is left."""
+    along = ThreadCut((5.0, 9.0), (-9.0, 9.0), 1.0, STATE)
+    ramp = ThreadCut(along.end, (-11.0, 11.0), 1.0, STATE)
+    assert sum(line.startswith("G33") for line in written(along, ramp)) == 2
+    with pytest.raises(CannotMake, match="is left on a ramp, by a second one"):
+        write(program_of(along, ramp), lead_f(tmp_path))
