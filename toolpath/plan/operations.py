@@ -164,8 +164,11 @@ def _corner_path(work: Workpiece, tool: Tool, stands: Chain, *, lead: float) -> 
     Empty when the corner stays sharp, or when what stands beside it keeps the blade from it.
     """
     top, foot = work.back[-1].b, work.back[0].a
-    # Below the axis nothing stands: the air in front of the part is no pit that the blade's holder could be caught in.
-    beside = tuple(e for e in between(stands, top[0], AIR) if max(e.a[1], e.b[1]) > 0.0)
+    boxes = [e.bounds() for chain in (tool.outline, *tool.holder) for e in chain]
+    wide = max(b[2] for b in boxes) - min(b[0] for b in boxes) + 2.0 * lead + top[1] - foot[1]
+    # Farther off than blade and holder are wide nothing touches them. Below the axis nothing stands: the air in front
+    # of the part is no pit that the blade's holder could be caught in.
+    beside = tuple(e for e in between(stands, top[0], min(AIR, top[0] + wide)) if max(e.a[1], e.b[1]) > 0.0)
     keep = (Line((foot[0] - 1000.0, foot[1]), foot), *work.back, *beside)
     seen = silhouette(keep)
     _, env = standing(tool, seen.chain)
