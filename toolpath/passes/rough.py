@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.geometry.elements import Point, reverse
 from toolpath.geometry.envelope import Envelope
@@ -28,6 +29,11 @@ THIN = 0.01
 
 LEAST_BITE = 0.2
 """Part of the depth of cut below which a pass is a sliver: no step of the contour makes a pass thinner than this."""
+
+
+DOWN = 0.5
+"""Of the feed, where the nose goes down into metal: the edge behind it then cuts too, along much of its length (common
+practice, no source)."""
 
 
 class Roughing(Struct, frozen=True):
@@ -114,10 +120,14 @@ def _pass(job: Roughing, valley: _Valley, level: float, *, taken: Span, here: Po
         *rapid((here[0], over), (near[0], over)),
         *rapid((near[0], over), near),
         *feed(near, first),
-        *along(path),
+        *_down_gently(along(path)),
         *feed(foot, last),
         *feed(last, levels.way_out(job.keep, last, c, top=job.top + c)),
     )
+
+
+def _down_gently(legs: Legs) -> Legs:
+    return tuple(replace(leg, share=DOWN) if leg.path.b[1] < leg.path.a[1] - TOLERANCE else leg for leg in legs)
 
 
 def _clear(job: Roughing, valley: _Valley, way: Span) -> float:
