@@ -170,7 +170,7 @@ def test_how_a_thread_is_cut(tmp_path: Path, rest: str, words: str) -> None:
 
 def test_every_default_has_its_reason_and_can_be_used(tmp_path: Path) -> None:
     assert all(len(default.why.split()) >= 4 for default in DEFAULTS.values())
-    job = read(tmp_path, LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
+    job = read(tmp_path, 'together = ["outside[0]"]\n' + LEAST + "[expect]\nvolume_mm3 = 2261.9\n")
     blank = read(tmp_path, LEAST.replace("dia = 16\nlength = 60", "outside = [{ dia = 16, to = 60 }]"))
     round_ = read(tmp_path, LEAST + "[[holding]]\n[[holding]]\n")
     threaded = read(tmp_path, LEAST.replace("{ dia = 12", '{ thread = "M12", cut_by = "point"'))

@@ -199,7 +199,10 @@ def test_dense_bounds_meet_and_the_hulls_agree(keep: Chain, tool: tuple[Chain, .
     e = enclose(keep, tool, us)
     assert (e.low <= e.high).all()
     same(keep, tool, us, e.high, 3e-9)
-    same(keep, tool, us, union_envelope(keep, tool, us, 1e-3), 2.1e-3)
+    # Beside a jump the band ends: there a broken line's error along a steep arc is no longer one along its normal.
+    with np.errstate(invalid="ignore"):
+        even = np.abs(dense_envelope(keep, tool, us + 3e-3) - dense_envelope(keep, tool, us - 3e-3)) < 0.2
+    same(keep, tool, us[even], union_envelope(keep, tool, us[even], 1e-3), 2.1e-3)
 
 
 @given(keep=profiles(most=4), tool=cutters())
