@@ -54,6 +54,10 @@ SHARP_55 = re.sub(r"(?m)^angle( *)= 60", r"angle\1= 55", SHARP)
 
 JOBS: dict[str, dict[str, Any]] = {
     "full form": outside(row(POINT, cut_by="full form"), rack=FULL),
+    "full form in a short relief": outside(
+        row(POINT, thread="M12x1.5-6g", cut_by="full form", to=12),
+        rack=re.sub(r"(?m)^flat( *)= 0\.12", r"full_form\1= 1.5", rack_text()).replace("depth  = 4", "depth  = 1.2"),
+    ),  # the block stops the point where its crest edge still stands over the thread
     "full form on a ramp": outside(row(POINT, cut_by="full form", undercut=None, to=14), rack=FULL),
     "full form, two starts": outside(row(POINT, thread="M10xPh2P1-6g", cut_by="full form", undercut_width=4),
                                      rack=FULL),
@@ -114,6 +118,7 @@ BY_POINT = {
     "ramp at the end": ("right", 1, 1.0, 9.212, 9.324),
     "behind a smaller one": ("right", 1, 1.0, 9.212, 9.324),
     "full form": ("right", 1, 1.0, 9.212, 9.324),
+    "full form in a short relief": ("right", 1, 1.5, 10.854, 10.994),
     "full form on a ramp": ("right", 1, 1.0, 9.212, 9.324),
     "full form, two starts": ("right", 2, 2.0, 9.212, 9.324),
     "full form in a nut": ("right", 1, 1.0, 11.350, 11.510),  # D2 = D - 0.6495 P, TD2 0.160 (ISO 965-1)
@@ -215,6 +220,16 @@ def test_relief_and_chamfer_stand_before_the_thread_is_cut(name: str) -> None:
     assert any(n.startswith("chamfer") for n in chamfered)
 
 
+def test_a_control_that_waits_for_the_mark_cuts_into_a_relief() -> None:
+    assert not faults(made(**outside(POINT, machine=WAITING)))
+
+
+def test_a_piece_that_is_parted_into_its_hole_drops_and_leaves_no_stub() -> None:
+    told = " ".join(only("nut with relief").plan.cautions)
+    assert "drops when it is parted" in told and "stub" not in told
+    assert "stub of 1 mm" in " ".join(only("nut").plan.cautions)
+
+
 def test_the_stop_for_a_die_tells_the_hand_all_it_needs() -> None:
     told = by_hand(only("die")).does
     for words in ("isolate the drives", "chuck key out", "die 1/4-20 BSW", "tapered side first", "5.2 mm long",
@@ -268,7 +283,11 @@ def machine(word: str, other: str) -> str:
     return text.replace(word, other)
 
 
+WAITING = machine('dialect  = "g95"', 'dialect = "iso6983"\nunits_by_g70_g71 = true')
+
 REFUSED = {
+    "on a ramp, by a control that waits for the mark": (outside(row(POINT, undercut=None), machine=WAITING),
+                                                        ["M10x1 has no relief", "in the metal", "undercut = true"]),
     "no encoder": (outside(row(POINT), machine=machine('spindle_encoder = "index"', 'spindle_encoder = "none"')),
                    ['spindle_encoder = "none"', "a die or a tap"]),
     "wrong angle": (outside(row(POINT, thread="1/4 BSW")), ["ground to 60 degrees, the thread has 55"]),

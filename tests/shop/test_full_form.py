@@ -65,7 +65,7 @@ def test_an_end_of_its_own_moves_the_crest_so_that_the_pitch_line_stays(tmp_path
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("angle = 60\ndepth = 0.6\nfull_form = 1", "a depth of 0.6 mm does not hold the full form. It takes 0.71 mm"),
+        ("angle = 60\ndepth = 0.6\nfull_form = 1", "a depth of 0.6 mm does not hold the full form. It takes 0.72 mm"),
         (
             "angle = 30\ndepth = 3\nfull_form = 3",
             "the root of a full form of 30 degrees is not known. Write flat or",

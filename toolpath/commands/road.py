@@ -243,6 +243,7 @@ def request(inputs: Inputs, *, stop_before_tools: bool = False, dialect: Dialect
         x_diameter=dialect is None or dialect.fixed_x != "radius",
         offsets=dialect is None or dialect.tool.offsets != "none",
         work_offset=dialect is not None and dialect.tool.offsets == "work offset and tool table",
+        ramps=dialect is None or "thread" not in dialect.words or dialect.thread.continues,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain, Point
@@ -22,6 +23,7 @@ from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
 from toolpath.plan.reversing import refuse_unscrewing
 from toolpath.plan.set_speed import grouped
+from toolpath.plan.share import SAME
 from toolpath.plan.slender import by_sections, refuse_slender, sections
 from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.tailstock import centre_of, refuse_far_out
@@ -100,9 +102,10 @@ def plan(request: Request) -> Plan:
     _trials(request, queue, loose=False)
     if parting is not None:
         hole, start = radius_at(inside.surface, work.parting_z), queue.start(parting)
+        request = request if hole <= SAME else replace(request, stub=0.0)  # the blade comes out in the hole: it drops
         off = operations.parting(request, work, parting, why_parting, start=start, stands=outside.stands, hole=hole)
         queue.add(off)
-        if request.spare and request.stub > 0.0 and not hole:
+        if request.spare and request.stub > 0.0:
             queue.add(operations.break_off(request, work, parting))
     if request.sawn and work.centre:
         queue.add(saw_off(request, tuple(o for o in work.hold.outlines if o not in work.centre.outlines)))

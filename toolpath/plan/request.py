@@ -78,6 +78,7 @@ class Request(Struct, frozen=True):
     x_diameter: the control reads X words as diameters
     offsets:   the control keeps offsets of tools; else every tool sets the zero anew at a stop
     work_offset: it keeps the zero of the work besides
+    ramps:     it goes from one move in step with the spindle into the next, so that a thread can run out on a ramp
     """
 
     title: str
@@ -120,6 +121,7 @@ class Request(Struct, frozen=True):
     x_diameter: bool = True
     offsets: bool = True
     work_offset: bool = False
+    ramps: bool = True
 
     @property
     def in_chuck(self) -> bool:

@@ -106,6 +106,7 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
     if not to_chuck:
         run_out = max(data.stopping.value, _in_front(request, on) + request.machine.clearance)
     elif on.relief is None:
+        _refuse_waiting(request, on)
         ramped = True
         ends += run_out + _stand_back(request, on, run_out, tool)
         _refuse_over_mouth(on, ends)
@@ -134,6 +135,17 @@ def cut_of(request: Request, on: ThreadOn, data: ThreadData, *, room: float, too
         infeed=Infeed(request.infeed.removesuffix(" clear")),
         relief=FLANK_RELIEF if request.infeed == "flank clear" else 0.0,
     )
+
+
+def _refuse_waiting(request: Request, on: ThreadOn) -> None:
+    """CannotMake where the control would stop at full depth, to wait for the spindle's mark, before it ramps out."""
+    by = "tap" if on.inside else "die"
+    if not request.ramps:
+        raise CannotMake(
+            f"{on.threaded.thread.in_full} has no relief, so that the point leaves it on a ramp, and before that this "
+            f'control waits for the spindle\'s mark, in the metal. Write undercut = true, or cut_by = "{by}"; where the '
+            "control goes on in step, say continues = true under [thread] of its dialect"
+        )
 
 
 def _refuse_over_mouth(on: ThreadOn, ends: float) -> None:

@@ -313,9 +313,9 @@ def _thread(trial: _Trial, run: Run, tool: Shapes, once: list[Finding]) -> tuple
     once += contact.on_the_way(run, tool, [metal], only="the holder")
     once += thread_passes.meets(one, run, standing.stock, setting)
     once += thread_passes.judged(one, setting)
-    band = setting.threads[one.zone].band(setting.contact_tolerance) if one.zone is not None else None
-    fallen = standing.fallen[0] if standing.fallen else None
-    return _Taken(run, tool, standing.stock.body, fallen), standing.threaded(run, tool, band)
+    zone = setting.threads[one.zone] if one.zone is not None else None
+    fallen, touch = standing.fallen[0] if standing.fallen else None, setting.contact_tolerance
+    return _Taken(run, tool, standing.stock.body, fallen), standing.threaded(run, tool, zone, touch=touch)
 
 
 def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> None:
@@ -336,7 +336,7 @@ def _judge(trial: _Trial, taken: list[_Taken], in_metal: dict[int, float]) -> No
 
 def _rapids(trial: _Trial, run: Run, tool: Shapes) -> None:
     touch = trial.setting.contact_tolerance
-    targets = [trial.standing.stock, *trial.holds]
+    targets = [trial.standing.in_the_way, *trial.holds]
     hits = list(contact.on_the_way(run, tool, targets))
     trial.findings += hits or [f for t in targets for f in contact.bent_rapid(run, tool, t)]
     for target in targets:

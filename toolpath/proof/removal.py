@@ -14,6 +14,7 @@ from toolpath.proof.measure import Hit, Surface, only_areas, polygons, region, w
 from toolpath.proof.setting import FINE, Setting
 from toolpath.proof.shapes import Edge, Shapes, covered, covered_by_moves, may_meet
 from toolpath.proof.sweep import Convex
+from toolpath.proof.thread_zones import ThreadZone
 from toolpath.proof.tracks import Run
 
 HELD = 0.01  # mm from what grips the work: what is nearer is held
@@ -41,7 +42,7 @@ class Gouge(Struct, frozen=True):
 
 class Standing(Struct):
     """stock: what stands and is held; part: what of the finished part may still be spoiled;
-    forgiven: depth of a gouge that is none, mm."""
+    forgiven: depth of a gouge that is none, mm; bare: what was cut off crests, and stands in the outline only."""
 
     stock: Target
     part: Target
@@ -49,6 +50,7 @@ class Standing(Struct):
     hold: Geometry
     forgiven: float
     fallen: list[Fallen] = field(default_factory=list)
+    bare: list[Geometry] = field(default_factory=list)
 
     @classmethod
     def of(cls, setting: Setting) -> Standing:
@@ -75,11 +77,22 @@ class Standing(Struct):
         self._takes(areas, number=0, line=lambda: line)
         return Gouge(depth, at, line, 0) if at is not None and depth > 0.0 else None
 
-    def threaded(self, run: Run, shapes: Shapes, allowed: Geometry | None) -> Gouge | None:
+    @property
+    def in_the_way(self) -> Target:
+        """The stock as a rapid may meet it: without what was cut off crests."""
+        if not self.bare:
+            return self.stock
+        return Target.of(self.stock.name, shapely.difference(self.stock.body, shapely.union_all(self.bare)))
+
+    def threaded(self, run: Run, shapes: Shapes, zone: ThreadZone | None, *, touch: float) -> Gouge | None:
         """The deepest gouge of a threading pass, which leaves the stock as it is but for its groove.
 
-        allowed: polygon in which it may cut the part
+        zone: where it may cut the part, touch (mm) wider
         """
+        allowed = zone.band(touch) if zone else None
+        if zone and zone.cut_crest is not None:
+            swept = shapely.union_all([shapely.union_all(run.covered(edge.inner)) for edge in shapes.edges])
+            self.bare.append(shapely.intersection(swept, zone.over_crests()))
         gouges = [
             self._gouge(run, edge, shapes.number, allowed=allowed)
             for edge in shapes.edges

@@ -74,6 +74,14 @@ class ThreadZone(Struct, frozen=True):
         corners += [(z, self.crest_at(z) + out * self.height) for z in (high, low)]
         return shapely.polygons(corners)
 
+    def over_crests(self) -> Geometry:
+        """What an insert takes off the crests, all round, up to a thread's height over them."""
+        out = 1.0 if self.root < self.crest else -1.0
+        ends = (self.z[0] - self.run_out[0], self.z[1] + self.run_out[1])
+        corners = [(z, self.flats_at(z)) for z in ends]
+        corners += [(z, self.crest_at(z) + out * self.height) for z in reversed(ends)]
+        return shapely.polygons(corners)
+
 
 def zone_of(zones: Sequence[ThreadZone], *, inside: bool, low: float, high: float) -> int | None:
     """Index of the zone that passes between these z lie in most, None where they lie in none."""

@@ -108,7 +108,9 @@ def threading(row: ThreadingRow, unit: str, assumed: list[str]) -> Form:
     cuts = None if full is None else _full_form(row, full, angle=angle, flat=flat, radius=r)
     deep = depth if cuts is None else cuts.crest
     if cuts is not None and depth < deep + OVER_CREST:
-        right = f"It takes {deep + OVER_CREST:.2f} mm at the least, to where its body begins"
+        right = (
+            f"It takes {math.ceil(100.0 * (deep + OVER_CREST)) / 100.0:.2f} mm at the least, to where its body begins"
+        )
         raise BadInput(f"a depth of {depth:g} mm does not hold the full form", where="depth", right=right)
     half = outlines.half_width(angle, deep, flat=flat, radius=r)
     land = 0.0 if cuts is None else LAND * cuts.pitch
