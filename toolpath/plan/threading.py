@@ -143,7 +143,7 @@ def _refuse_waiting(request: Request, on: ThreadOn) -> None:
     if not request.ramps:
         raise CannotMake(
             f"{on.threaded.thread.in_full} has no relief, so that the point leaves it on a ramp, and before that this "
-            f'control waits for the spindle\'s mark, in the metal. Write undercut = true, or cut_by = "{by}"; where the '
+            f'control waits for the spindle\'s mark, in the metal. Write undercut = true or cut_by = "{by}"; where the '
             "control goes on in step, say continues = true under [thread] of its dialect"
         )
 
