@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from tests.plan.workshop import lathe, part, request
 from toolpath.errors import CannotMake
+from toolpath.part.stock import tube
 from toolpath.plan.bar_length import saw_length, told, whip_rpm
 from toolpath.plan.header import header
 from toolpath.plan.plan import plan
@@ -27,6 +28,15 @@ def test_the_length_to_saw_is_what_stands_out_and_one_diameter_of_grip() -> None
     )
     assert told(done.request, done.work) in header(done.request, done.work, done.operations)
     plan(request(PIN, dia=16.0, length=out + 16.0))
+
+
+def test_a_bar_that_is_held_on_the_part_itself_is_sawn_to_its_length() -> None:
+    """A pin of 20 in a bar of 22, faced close to the hold: 3 stand out, and yet 22 are sawn."""
+    done = plan(request(PIN, dia=16.0, length=60.0))
+    close, sawn = replace(done.work, stick_out=3.0, blade=None), tube(16.0, bore=0.0, length=22.0, front=1.0)
+    assert saw_length(close) < 22.0
+    told_of = told(replace(done.request, stock=sawn), close)
+    assert told_of == "Saw the bar to 22 mm: part 20 + face-off 1 + 1 on the other end"
 
 
 def test_a_steel_bar_half_a_metre_behind_the_spindle() -> None:
@@ -50,7 +60,7 @@ def test_whip_comes_sooner_with_the_square_of_the_length(behind: float, share: f
 def test_a_bar_that_does_not_go_into_the_spindle(bore: float, refused: bool) -> None:
     asked = request(PIN, dia=16.0, length=200.0, machine=replace(lathe(), spindle_bore=bore))
     if not refused:
-        assert any("go into the spindle" in c for c in plan(asked).cautions) == (bore == 0.0)
+        assert any("into the spindle" in c for c in plan(asked).cautions) == (bore == 0.0)
         return
     with pytest.raises(CannotMake, match=r"its 16 mm do not go into the spindle's bore of 15 mm\. Saw it to 4"):
         plan(asked)

@@ -36,9 +36,26 @@ def told(done: Made, kind: str = "drill") -> str:
     return found
 
 
-def test_the_depth_counts_from_touching_with_the_point_in_it() -> None:
-    assert f"from touching the face go {8.0 + TIP:.1f} mm deep on the quill's scale" in told(blind())
-    assert "drill 5 mm, 118 deg point; start the spindle" in told(blind())
+def test_the_depth_counts_from_the_face_with_the_point_in_it() -> None:
+    """Only what meets a whole face can be told to touch it: a drill sinks into its centre first, 2 mm and more."""
+    assert f"go {8.0 + TIP:.1f} mm deep on the quill's scale" in told(blind())
+    assert "from touching the face go" in told(blind(), "centre")
+    assert "touching" not in told(blind())
+    assert (
+        "drill 5 mm, 118 deg point; with its point level with the face, by a rule laid across it, set the quill's "
+        "scale to 0; start the spindle" in told(blind())
+    )
+
+
+def test_a_countersink_counts_from_the_edge_that_it_touches() -> None:
+    """Its cone of 90 degrees meets the edge of the 5 mm hole: a broken edge of 0.2 lies 0.2 mm deeper."""
+    assert "from touching the edge of the hole go 0.2 mm deep on the quill's scale" in told(blind(), "countersink")
+
+
+def test_a_reamer_counts_from_its_end_level_with_the_face() -> None:
+    done = plate({"deep": 8, "made": "reamed", "hole": 6})
+    assert "; with its end level with the face, by a rule laid across it, set" in told(done, "ream")
+    assert "go 8.0 mm deep on the quill's scale" in told(done, "ream")
 
 
 @pytest.mark.parametrize(
@@ -66,6 +83,17 @@ def test_the_centre_is_as_deep_as_its_mouth_asks() -> None:
     assert centre.tool.hole is not None
     pilot, length = centre.tool.hole.pilot
     assert centre.tip == pytest.approx(-length - (4.0 - pilot) / 2.0 / math.tan(math.radians(30.0)))
+
+
+@pytest.mark.parametrize(
+    ("hole", "told_of", "not_told"),
+    [({"deep": 8}, "stays on a stub of 1 mm", "drops"), ({"through": True}, "The part drops when", "stub")],
+)
+def test_a_part_that_is_hollow_where_it_comes_off_hangs_on_no_stub(
+    hole: dict[str, Any], told_of: str, not_told: str
+) -> None:
+    said = " ".join(plate(hole).setups[0].plan.cautions)
+    assert told_of in said and not_told not in said
 
 
 def test_the_carriage_is_parked_and_the_spindle_off_at_every_stop() -> None:

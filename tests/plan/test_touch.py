@@ -10,6 +10,8 @@ from msgspec.structs import replace
 
 from tests.commands.conftest import BUSH, Call, call
 from tests.plan.workshop import SAMPLES
+from toolpath.commands.road import make
+from toolpath.motion import Stop
 from toolpath.plan.touch import entered, set_anew
 from toolpath.shop.rack import load_rack
 from toolpath.shop.tools import Tool
@@ -44,7 +46,8 @@ def test_each_kind_has_its_own_way_into_the_tool_table(tools: dict[str, Tool]) -
 def test_tools_of_a_kind_share_a_line(tools: dict[str, Tool]) -> None:
     rack = load_rack(SAMPLES / "racks" / "drawer.toml")
     outside = [t for t in rack if t.works == "outside" and t.point == "nose"]
-    (line, _) = entered(outside, x_diameter=True, work_offset=False)
+    (line, z) = entered(outside, x_diameter=True, work_offset=False, end="back")
+    assert z.startswith("Z of every row: touch the back face with the tool and enter what")
     assert line.startswith("Touch off " + ", ".join(f"T{t.number}" for t in outside) + ": ")
 
 
@@ -59,7 +62,21 @@ def test_without_offsets_every_tool_sets_both_zeros_anew(tools: dict[str, Tool])
     assert set_anew(tools["outside"], x_diameter=False).startswith(f"{skim}; touch")
     assert set_anew(tools["blade"], x_diameter=True).endswith(", both with its chuck-side corner")
     assert set_anew(tools["inside"], x_diameter=True).startswith("skim a bore, leave X, measure the bore's diameter")
+    turned = set_anew(tools["outside"], x_diameter=False, end="back")
+    assert turned.startswith(f"{skim}; touch the back face and set Z")
+    again = set_anew(tools["outside"], x_diameter=False, end="back", z_set=True)
+    assert again == f"{skim}; leave Z as it was set at the stop before"
     assert set_anew(tools["hole"], x_diameter=True).startswith("the drill point on the axis is X 0; with it touch")
+
+
+def test_the_tool_with_which_z_is_set_is_not_asked_for_it_twice() -> None:
+    """On a control without offsets only X is still open at that tool's own stop."""
+    cap = SAMPLES / "plumb-bob-cap.toml"
+    done = make(cap, sizes={}, material=None, post="plain94", stop_before_tools=False)
+    first, second = ([s.text for s in one.plan.program.steps if isinstance(s, Stop)] for one in done.setups)
+    assert "set Z of T1 to the measured length" in second[0].replace("Set", "set")
+    assert "leave Z as it was set at the stop before" in second[1] and "face" not in second[1]
+    assert "touch the front face and set Z" in first[0] and not any("as it was set" in text for text in first)
 
 
 @pytest.mark.parametrize("where", ["tool table", "work offset and tool table", "none"])

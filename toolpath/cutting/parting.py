@@ -10,6 +10,7 @@ from toolpath.shop.tools import Tool
 NEAR_AXIS_FEED = 0.7  # of the parting feed near the axis: ZCC-CT catalogue 2019 takes 30 % off
 NEAR_AXIS = 3.0  # mm diameter below which that holds, common practice
 STUB = 0.5  # mm diameter left standing when nothing is said, common practice
+AS_STATED = "as stated"
 
 
 def stub_left(tool: Tool, *, diameter: float, floor: float, stub: float | None) -> Figure:
@@ -22,7 +23,7 @@ def stub_left(tool: Tool, *, diameter: float, floor: float, stub: float | None) 
     if stub is not None and not 0.0 <= stub < diameter:
         raise CannotMake(f"a stub of diameter {stub:g} mm can not be left of diameter {diameter:g}")
     if stub is not None:
-        left = Figure(stub, "as stated")
+        left = Figure(stub, AS_STATED)
     elif floor > STUB:
         left = Figure(floor, "the part is hollow here")
     else:

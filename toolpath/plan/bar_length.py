@@ -9,6 +9,7 @@ from toolpath.cutting.spinning import WHIP_SHARE, whip_rpm
 from toolpath.errors import CannotMake
 from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.request import Request
+from toolpath.plan.share import SAME
 from toolpath.plan.steps import state_of
 from toolpath.plan.workpiece import Workpiece
 from toolpath.shop.holding import SPINDLE_DEPTH
@@ -23,6 +24,10 @@ def told(request: Request, work: Workpiece) -> str:
     """The length to saw with all that it is made of, one sentence."""
     front, length, spare = request.stock.front, request.part.length, request.spare
     behind = work.stick_out - front - length - spare
+    if not work.blade and behind < 0.0:  # held on the part itself: the job's bar is the piece
+        rest = request.stock.length - front - length
+        other = f" + {rest:g} on the other end" if rest > SAME else ""
+        return f"Saw the bar to {request.stock.length:g} mm: part {length:g} + face-off {front:g}{other}"
     more = f" + {spare:g} for facing the other end" if spare else ""
     what = "blade and clearance" if work.blade else "clearance"
     return (
@@ -37,8 +42,8 @@ def cautions(request: Request, work: Workpiece) -> tuple[str, ...]:
         return ()
     far = request.stock.length - work.stick_out
     return (
-        f"{far:g} mm of the bar lie behind the nose of the hold: see that {request.stock.dia:g} mm go into the spindle "
-        "so far (spindle_bore in the machine file).",
+        f"{far:g} mm of the bar lie behind the nose of the hold: see that a bar of {request.stock.dia:g} mm goes "
+        "so far into the spindle (spindle_bore in the machine file).",
     )
 
 

@@ -11,6 +11,7 @@ from toolpath.plan.holes import removes
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
+from toolpath.plan.share import SAME
 from toolpath.shop.drawer import DrillHolder
 from toolpath.shop.hole_duties import hole_refusal
 from toolpath.shop.tools import Tool
@@ -21,8 +22,8 @@ EASED = 1.5
 INCH = 25.4
 
 
-def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Planned:
-    """One tool on the axis. hole: diameter of the hole that is there already, mm.
+def on_axis(request: Request, step: Step, queue: Queue, *, hole: float, mouth: float) -> Planned:
+    """One tool on the axis. hole: diameter of the hole that is there already, mouth: of what is open at the face, mm.
 
     CannotMake when the tool does not go so deep, or when no safe figure exists.
     """
@@ -32,7 +33,8 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float) -> Plann
     data = _figures(request, step, hole)
     because = f"{step.because}; {data.lift.because}" if data.depth.value < -step.tip else step.because
     if request.machine.drilling == "tailstock":
-        return ByHand(step.operation, _told(request, step, data), (removes(step),), because, step.tool.name)
+        does = _told(request, step, data, mouth=mouth)
+        return ByHand(step.operation, does, (removes(step),), because, step.tool.name)
     tool = _in_post(request, step.tool, queue)
     begins = 0.0
     job = Hole(
@@ -109,9 +111,24 @@ def _started(request: Request, data: HoleData) -> str:
     return f"start the spindle, {data.rpm.value:.0f} rpm"
 
 
-def _told(request: Request, step: Step, data: HoleData) -> str:
-    """What the hand does, in one go: tool, speed, depth from touching, pecks, care at the end."""
-    deep, machine = -step.tip, request.machine
+def _scale(step: Step, mouth: float) -> tuple[str, str, float]:
+    """(how the quill's scale comes to 0, from what it counts, how deep it then goes, mm).
+
+    A tool sinks into what is open at the face before it cuts: only a whole face, or an edge, is there to be touched
+    (common practice, no source).
+    """
+    hole, deep = step.tool.hole, -step.tip
+    if mouth <= SAME:
+        return "", "from touching the face ", deep
+    if step.operation == "countersink" and hole:
+        return "", "from touching the edge of the hole ", deep - hole.depth_for_mouth(mouth)
+    end = "point" if step.operation in ("drill", "centre") else "end"
+    return f"with its {end} level with the face, by a rule laid across it, set the quill's scale to 0; ", "", deep
+
+
+def _told(request: Request, step: Step, data: HoleData, *, mouth: float) -> str:
+    """What the hand does, in one go: tool, where the scale counts from, speed, depth, pecks, care at the end."""
+    (level, start, deep), machine = _scale(step, mouth), request.machine
     scale = f"{deep / INCH:.3f} in" if machine.quill_scale == "inch" else f"{deep:.1f} mm"
     turns = f", {deep / machine.quill_per_turn:.2f} turns of its wheel" if machine.quill_per_turn else ""
     pecks = ""
@@ -122,7 +139,7 @@ def _told(request: Request, step: Step, data: HoleData) -> str:
     ease = "; feed gently at the end, where it breaks through" if step.opens else ""
     wait = "; let it turn once on the floor" if data.dwell.value else ""
     return (
-        f"by hand from the tailstock: {step.tool.name}; {_started(request, data)}; from touching the "
-        f"face go {scale} deep on the quill's scale{turns}{pecks}{ease}{wait}; back out, stop the spindle, tailstock "
+        f"by hand from the tailstock: {step.tool.name}; {level}{_started(request, data)}; "
+        f"{start}go {scale} deep on the quill's scale{turns}{pecks}{ease}{wait}; back out, stop the spindle, tailstock "
         "clear of the tools"
     )

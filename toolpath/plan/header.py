@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from toolpath.cutting.parting import AS_STATED
 from toolpath.cutting.threading import ThreadData
 from toolpath.cutting.turning import CuttingData
 from toolpath.part.stock import Stock
@@ -58,7 +59,7 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
         out.append(
             "The piece is sawn off by hand: spindle stopped, drives isolated, a hand on the piece as it comes off."
         )
-    elif request.parted and request.stub > 0.0:
+    elif request.parted and request.stub > 0.0 and _on_stub(planned):
         out.append(f"The part stays on a stub of {request.stub:g} mm: stop the spindle before you break or saw it off.")
     elif request.parted:
         out.append("The part drops when it is parted: lay a tray under it, never reach for it.")
@@ -72,6 +73,12 @@ def cautions(request: Request, work: Workpiece, planned: Sequence[Planned]) -> t
             "The machine is not homed: nothing here moves in machine coordinates; the zero is what you touched off."
         )
     return tuple(out)
+
+
+def _on_stub(planned: Iterable[Planned]) -> bool:
+    """Whether the piece hangs on the job's stub when it is parted; parted into its hole it drops."""
+    data = (op.data for op in planned if isinstance(op, Operation) and op.kind == "part off")
+    return any(isinstance(d, CuttingData) and d.stub is not None and d.stub.because == AS_STATED for d in data)
 
 
 def of_threads(planned: Iterable[Planned]) -> tuple[str, ...]:
@@ -135,7 +142,7 @@ def _entered(request: Request, planned: Sequence[Planned]) -> list[str]:
     """How the rows of the tool table are filled; nothing where every tool sets the zero anew at its stop."""
     if not request.offsets:
         return []
-    return entered(tools_of(planned), x_diameter=request.x_diameter, work_offset=request.work_offset)
+    return entered(tools_of(planned), x_diameter=request.x_diameter, work_offset=request.work_offset, end=request.end)
 
 
 def _lost_motion(machine: Machine) -> str:
@@ -157,12 +164,12 @@ def how_held(request: Request, work: Workpiece) -> tuple[str, str]:
             f"Z0 is the finished front face, {front:g} mm behind the bar's end",
         )
     a, b = sorted(_from_front(request, z) for z in (grip.nose_z, grip.far_z))
-    end = "back" if request.turned_round else "front"
     round_ = "turned round, " if request.turned_round else ""
     return (
         f"{round_}held in {work.hold.name} by diameter {grip.dia:g}, from {a:.2f} to {b:.2f} mm behind its front "
         f"face; {work.stick_out:.2f} mm stand out",
-        f"Z0 is the finished {end} face" + (f", {front:.2f} mm under what is there now" if front > FACED else ""),
+        f"Z0 is the finished {request.end} face"
+        + (f", {front:.2f} mm under what is there now" if front > FACED else ""),
     )
 
 

@@ -20,6 +20,7 @@ from toolpath.plan.queue import Queue
 from toolpath.plan.reach import Reach
 from toolpath.plan.request import Request
 from toolpath.plan.rest import LEAST, Left
+from toolpath.plan.share import SAME
 from toolpath.plan.side import Side
 from toolpath.plan.workpiece import RUN_OUT, Workpiece
 from toolpath.shop.outlines import box
@@ -50,7 +51,8 @@ def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
     past = work.parting_z - RUN_OUT if work.blade else -request.part.length - MEETS
     hole = request.stock.bore
     for step in steps(request, rows, stands, beyond=past):
-        queue.add(on_axis(request, step, queue, hole=hole))
+        mouth = -2.0 * height_over(stands, (-SAME, 0.0)) if stands else 0.0
+        queue.add(on_axis(request, step, queue, hole=hole, mouth=mouth))
         stands = lower(stands, opened(step))
         hole = max(hole, step.dia) if step.operation in ("drill", "ream") else hole
     return Drilled(rows, stands)

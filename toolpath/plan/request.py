@@ -129,6 +129,11 @@ class Request(Struct, frozen=True):
         return not way(self.held_in).fast
 
     @property
+    def end(self) -> str:
+        """The face of the part that looks at the tools: `front` or `back`."""
+        return "back" if self.turned_round else "front"
+
+    @property
     def support(self) -> str:
         """How the work stands against what pushes it: of `cutting.beams.HOLDS`."""
         return "centres" if self.held_in == "centres" else "centre" if self.centre else "free"

@@ -31,7 +31,7 @@ from toolpath.motion import (
     ToolCall,
 )
 from toolpath.passes.legs import Legs, Pace
-from toolpath.plan import gang, set_speed
+from toolpath.plan import gang, set_speed, zero
 from toolpath.plan.first_move import first_moves
 from toolpath.plan.operations import ByHand, Operation, Planned
 from toolpath.plan.request import Request
@@ -56,6 +56,7 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
     state, here, set_to = State(), home, 0.0
     wet = machine.coolant and request.material.pump
     before: Tool | None = None
+    zeroed = zero.with_tool(planned)
     for i, op in enumerate(planned):
         if isinstance(op, ByHand):
             state, set_to = replace(state, spindle=None, coolant=False, operation=op.kind), 0.0
@@ -66,8 +67,9 @@ def operations(planned: Sequence[Planned], request: Request, *, change_point: Po
         steps: list[motion.Step] = []
         speed = set_speed.speed_of(op) if set_speed.by_hand(machine) and set_speed.speed_of(op) != set_to else 0.0
         set_to = speed or set_to
+        z_set = before is None and zeroed == op.tool.number
         if state.tool != op.tool.number:
-            steps += change_tool(op, working, home, request=request, before=before, speed=speed)
+            steps += change_tool(op, working, home, request=request, before=before, speed=speed, z_set=z_set)
         elif speed:
             steps += change_speed(replace(working, spindle=None, coolant=False), working, home, machine=machine)
         elif state.spindle != working.spindle:
@@ -156,12 +158,12 @@ def change_speed(off: State, working: State, at: Point, *, machine: Machine) -> 
 
 
 def change_tool(
-    op: Operation, working: State, at: Point, *, request: Request, before: Tool | None, speed: float
+    op: Operation, working: State, at: Point, *, request: Request, before: Tool | None, speed: float, z_set: bool
 ) -> list[motion.Step]:
     """Spindle off, stop naming the tool, tool call, spindle on, run-up: the fixed sequence of a change by hand.
 
     before: the tool in its place; None: it is the program's first one, which shows with the spindle off where it goes
-    speed: 1/min that a person sets meanwhile, 0 for none
+    speed: 1/min that a person sets meanwhile, 0 for none; z_set: Z has just been set with this tool
     """
     machine = request.machine
     off = State(operation=op.kind)
@@ -175,7 +177,7 @@ def change_tool(
     also = f"; {set_speed.told(machine, speed)}" if speed else ""
     steps: list[motion.Step] = [SpindleChange(at, off)]
     if not request.offsets:
-        anew = set_anew(op.tool, x_diameter=request.x_diameter)
+        anew = set_anew(op.tool, x_diameter=request.x_diameter, end=request.end, z_set=z_set)
         back = f"then back to X{_across(at, request):.3f} Z{at[0]:.3f}"
         steps.append(Stop(f"{fit}; set zero anew: {anew}; {back}{also}; hands clear before going on", at, off))
     elif machine.tool_change == "hand" or request.stop_before_tools or chuck:

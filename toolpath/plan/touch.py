@@ -17,10 +17,11 @@ def touch_off(tool: Tool) -> str:
     return f"touched off at its {tool.point}"
 
 
-def entered(tools: Iterable[Tool], *, x_diameter: bool, work_offset: bool) -> list[str]:
+def entered(tools: Iterable[Tool], *, x_diameter: bool, work_offset: bool, end: str = "front") -> list[str]:
     """How each kind of tool gets its row in the control's tool table, a line each, and where Z0 is put.
 
     work_offset: the zero is that of the work, and the table has how far each tool reaches from it
+    end: `front` or `back`, the face of the part that looks at the tools
     """
     numbers: dict[str, list[str]] = {}
     for tool in tools:
@@ -30,18 +31,21 @@ def entered(tools: Iterable[Tool], *, x_diameter: bool, work_offset: bool) -> li
     if work_offset:
         return [
             *out,
-            "Z of every row: touch the front face with the tool and enter 0",
-            f"Z of the work offset: with one of these tools touch the front face and set {before}",
+            f"Z of every row: touch the {end} face with the tool and enter 0",
+            f"Z of the work offset: with one of these tools touch the {end} face and set {before}",
         ]
-    return [*out, f"Z of every row: touch the front face with the tool and enter {before}"]
+    return [*out, f"Z of every row: touch the {end} face with the tool and enter {before}"]
 
 
-def set_anew(tool: Tool, *, x_diameter: bool) -> str:
+def set_anew(tool: Tool, *, x_diameter: bool, end: str = "front", z_set: bool = False) -> str:
     """How both zeros are set with the tool at its stop, on a control that keeps no offsets.
 
-    Z0 is the finished front face: what lies before it is measured (common practice, no source).
+    Z0 is the finished face: what lies before it is measured (common practice, no source).
+    end: as in `entered`; z_set: Z was set with this very tool at the stop before
     """
-    face = "touch the front face and set Z to what still lies before the finished face there, 0 once it is finished"
+    face = f"touch the {end} face and set Z to what still lies before the finished face there, 0 once it is finished"
+    if z_set:
+        face = "leave Z as it was set at the stop before"
     if tool.works == "hole":
         return f"the {tool.point} on the axis is X 0; with it {face}"
     across = _across(tool, x_diameter=x_diameter, corner=False).format("set X to it")

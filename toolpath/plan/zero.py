@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from toolpath.plan.operations import ByHand
+from collections.abc import Sequence
+
+from toolpath.plan.operations import ByHand, Planned
 from toolpath.plan.request import Request
 from toolpath.shop.tools import Tool
 
@@ -20,7 +22,7 @@ WHY = {
 def set_zero(request: Request, tool: Tool) -> ByHand:
     """The stop at which zero is set with the tool that cuts first. request: of a set-up that grips the part"""
     length, spare = request.part.length, max(request.stock.front, 0.0)
-    name, end = f"T{tool.number}", "back" if request.turned_round else "front"
+    name, end = f"T{tool.number}", request.end
     if request.zero == "mandrel face":
         nose = request.gripped.nose_z if request.gripped else 0.0
         does = (
@@ -43,6 +45,7 @@ def set_zero(request: Request, tool: Tool) -> ByHand:
             f"fit {name}, touch the {end} face, which is finished, and set Z of {name} to 0 there. Z0 is that face",
             (),
             "the face is finished: what touches it is at zero",
+            name,
         )
     else:
         does = (
@@ -51,4 +54,10 @@ def set_zero(request: Request, tool: Tool) -> ByHand:
             "mm or more. If the piece must come out for that, put it back against the same step. "
             f"Set Z of {name} to the measured length less {length:.3f} mm. Z0 is the finished {end} face"
         )
-    return ByHand(KIND, does, (), WHY[request.zero])
+    return ByHand(KIND, does, (), WHY[request.zero], name)
+
+
+def with_tool(planned: Sequence[Planned]) -> int:
+    """The number of the tool with which Z is set before the first cut, 0 where no stop for it is planned."""
+    stops = (op for op in planned if isinstance(op, ByHand) and op.kind == KIND)
+    return next((int(op.using.removeprefix("T")) for op in stops), 0)
