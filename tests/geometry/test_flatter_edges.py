@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -110,3 +111,21 @@ def test_a_way_along_the_slope_leaves_what_the_whole_envelope_does() -> None:
     left = swept(env.pieces, STEEP, cut, cutter(insert(5.0), fit_tolerance=0.0))
     at = np.array([-18.0, -15.0, -12.0])
     assert surface(left, at) == pytest.approx(surface(stands, at), abs=1e-9)
+
+
+@pytest.mark.parametrize("behind", [5.0, 20.0])
+def test_a_way_that_begins_or_ends_on_the_edge_leaves_what_the_tool_as_drawn_does_there(behind: float) -> None:
+    """Runs of pieces cut off amid the slope, against the tool as drawn at thousands of places of the run."""
+    env, _ = counted(behind, STEEP)
+    cut = cutter(insert(behind), edge_clearance=EDGE_CLEARANCE, fit_tolerance=0.0)
+    whole, tool = cutter(insert(behind), fit_tolerance=0.0), lower(insert(behind))
+    on_edge = [k for k, p in enumerate(env.pieces) if p.touch is Touch.EDGE]
+    assert on_edge
+    for run in (env.pieces[on_edge[0] :], env.pieces[: on_edge[-1] + 1]):
+        left = swept(run, STEEP, cut, whole)
+        assert all(math.dist(p.b, q.a) <= 1e-6 for p, q in pairwise(left))
+        spots = np.array([p.path.point_at(k / 2000.0) for p in run for k in range(2001)])
+        ends = np.array([p[0] for e in (*left, *STEEP) for p in (e.a, e.b)])
+        xs = np.array([x for x in np.linspace(left[0].a[0], left[-1].b[0], 90)[1:-1] if np.abs(ends - x).min() > 5e-3])
+        truth = np.array([float(np.min(tool.height(x - spots[:, 0]) + spots[:, 1])) for x in xs])
+        assert surface(left, xs) == pytest.approx(truth, abs=0.03)

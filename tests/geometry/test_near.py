@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.geometry.strategies import box, cutters, nose_tool, profiles
+from tests.geometry.strategies import box, cutters, nose_tool, profiles, round_tool
 from toolpath.geometry.cutter import Cutter, cutter
 from toolpath.geometry.elements import Arc, Chain, Line, polyline
 from toolpath.geometry.envelope import Envelope, envelope, highest
 from toolpath.geometry.maximum import lifted, maximum
-from toolpath.geometry.near import RUN, near
+from toolpath.geometry.near import RUN, _bound, near
 
 RAD = math.radians
 NOSE = cutter(nose_tool(0.4, (RAD(60.0), RAD(95.0)), tip=-1, long=(30.0, 30.0)), fit_tolerance=0.0)
@@ -140,3 +140,17 @@ def test_away_from_what_lifts_it_an_envelope_keeps_its_pieces() -> None:
     assert all(math.dist(p.path.b, q.path.a) == 0.0 for p, q in pairwise(ours.pieces))
     assert ours.starts == tuple(p.path.a[0] for p in ours.pieces)
     assert [ours.height(u) for u in (20.0, 34.5, 50.5, 60.0)] == pytest.approx([2.0, 16.0, 16.0, 1.0])
+
+
+@pytest.mark.parametrize("radius", [0.2, 1.5, 6.0])
+def test_the_bound_of_a_round_lies_over_it_and_not_far(radius: float) -> None:
+    """Tangents stand for the arc: nowhere under it, and over it by no more than 4 % of its radius (1/cos 15 deg)."""
+    cut = cutter(round_tool(radius), fit_tolerance=0.0)
+    u, v = np.array(list(_bound(cut))).T
+    assert (np.diff(u) > 0.0).all()
+    along = np.linspace(-radius, radius, 401)
+    # The cap is the tool's lower half turned over: a half round that ends where the point that moves stands.
+    cap = cut.start[1] + np.sqrt(np.maximum(radius**2 - along**2, 0.0))
+    over = np.interp(along + cut.start[0] + radius, u, v) - cap
+    assert over.min() >= -1e-9 and over.max() <= 0.3 * radius
+    assert over[100:301].max() <= 0.04 * radius
