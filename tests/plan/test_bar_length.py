@@ -89,3 +89,14 @@ def test_more_than_three_diameters_stand_out(long: float, told: bool) -> None:
     done = plan(request(part({"dia": 14, "to": long}), dia=16.0, length=100.0))
     assert (done.work.stick_out > 48.0) == told
     assert any("more than 3 diameters, without a centre" in c for c in done.cautions) == told
+
+
+def test_a_bar_that_a_later_set_up_pulls_out_is_sawn_no_more() -> None:
+    """A pin of 20 and its face-off of 1, in the second set-up on the bar: the bar was sawn before the first."""
+    then = plan(request(PIN, dia=16.0, length=60.0, number=2, count=2, zero="measured"))
+    assert told(then.request, then.work) == (
+        f"60 mm of the bar are left by now; at least {saw_length(then.work):g} mm are needed"
+    )
+    bare = plan(request(PIN, dia=16.0, length=60.0, number=2, count=2, zero="measured", turn_to=0.0, parted=False))
+    assert saw_length(bare.work) < 21.0
+    assert told(bare.request, bare.work) == "60 mm of the bar are left by now; at least 21 mm are needed"

@@ -67,7 +67,14 @@ def _held(table: HoldingTable, bar: Bar, values: Values, before: tuple[Holding, 
     end = _end(table, values, before, on_bar=grip == "bar")
     on = _mandrel(table, where)
     kind = "mandrel" if on else _kind(table, values, where)
-    held_at = _gripped(table, values, where)
+    if grip == "bar" and way(kind).made:
+        raise BadInput(
+            f"this holding grips the bar, and the {way(kind).name} holds only what an earlier one has made",
+            where=f"{where}.{'on' if on else 'in'}",
+            right="Grip the bar in a collet or chuck first, and what is made of it here: in a later [[holding]] with "
+            'grip = "part"',
+        )
+    held_at = _gripped(table, values, where, on_bar=grip == "bar")
     if on and table.against is not UNSET:
         shoulder = _shoulder(table.against, values, where)
         held_at = (0.0, shoulder) if end == "back" else (shoulder, math.inf)
@@ -176,11 +183,11 @@ def _said(written: str | UnsetType, otherwise: str) -> str:
     return otherwise if written is UNSET else written
 
 
-def _gripped(table: HoldingTable, values: Values, where: str) -> tuple[float, float] | None:
+def _gripped(table: HoldingTable, values: Values, where: str, *, on_bar: bool) -> tuple[float, float] | None:
     """The stretch of the part that is held, distances from its front face, mm; None: what is best."""
     if table.held is UNSET:
         return None
-    if table.grip != "part" or len(table.held) != 2:
+    if on_bar or len(table.held) != 2:
         raise BadInput(
             "held is the stretch of the part that is gripped",
             where=f"{where}.held",

@@ -21,9 +21,12 @@ def saw_length(work: Workpiece) -> float:
 
 
 def told(request: Request, work: Workpiece) -> str:
-    """The length to saw with all that it is made of, one sentence."""
+    """The length to saw with all that it is made of, one sentence; of one that was sawn before what is left."""
     front, length, spare = request.stock.front, request.part.length, request.spare
     behind = work.stick_out - front - length - spare
+    if request.number > 1:  # sawn long ago
+        needed = max(saw_length(work), front + length)
+        return f"{request.stock.length:g} mm of the bar are left by now; at least {needed:g} mm are needed"
     if not work.blade and behind < 0.0:  # held on the part itself: the job's bar is the piece
         rest = request.stock.length - front - length
         other = f" + {rest:g} on the other end" if rest > SAME else ""

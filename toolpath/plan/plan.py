@@ -17,7 +17,7 @@ from toolpath.plan.gang import call_point, is_gang, refuse_unplaced
 from toolpath.plan.goal import goal, radius_at
 from toolpath.plan.header import cautions, header
 from toolpath.plan.inside import Drilled, Inside, bored, drilled
-from toolpath.plan.operations import Planned
+from toolpath.plan.operations import Operation, Planned
 from toolpath.plan.queue import Done, Queue
 from toolpath.plan.request import Request
 from toolpath.plan.rest import Left
@@ -114,6 +114,7 @@ def plan(request: Request) -> Plan:
     refuse_unscrewing(request, work.hold, queue.planned)
     refuse_far_end(request, work, queue.planned)
     refuse_unplaced(request, queue.planned)
+    _refuse_idle(request, queue.planned)
     wanted = goal(request, work, outside.stands, inside.surface)
     return Plan(
         name=str(request.number),
@@ -126,6 +127,17 @@ def plan(request: Request) -> Plan:
         cautions=cautions(request, work, queue.planned),
         change_point=queue.at,
         program=_program(request, work, queue.planned, queue.at),
+    )
+
+
+def _refuse_idle(request: Request, planned: list[Planned]) -> None:
+    """CannotMake for a set-up in which neither the program nor a person takes any metal off."""
+    if any(isinstance(op, Operation) or op.removes for op in planned):
+        return
+    raise CannotMake(
+        "there is nothing to cut here: the work as it is held already has the shape that is asked for. Check the "
+        "diameters against the bar, and [bar] face_off"
+        + ("; or leave this [[holding]] out" if request.count > 1 else "")
     )
 
 

@@ -57,11 +57,11 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
             'with grip = "part", or write [parting] off = false'
         )
     refuse_unturned(base.part, holdings, number)
+    begins, turn_to = stretches(base.part, holdings)[number - 1]
     if len(holdings) == 1:
         _refuse_hidden(base)
         return request
     _refuse_unseen(base, holdings)
-    begins, turn_to = stretches(base.part, holdings)[number - 1]
     other_end_later = any(h.end != here.end for h in later)
     request = replace(
         request,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from toolpath.errors import CannotMake
+from toolpath.errors import BadInput
 from toolpath.part.halfsection import HalfSection
 from toolpath.plan.share import SAME, faces_back_from
 from toolpath.shop.holding import Holding
@@ -14,15 +14,17 @@ Stretch = tuple[float, float]
 def stretches(part: HalfSection, holdings: tuple[Holding, ...]) -> tuple[Stretch, ...]:
     """What each holding turns, in their order.
 
-    CannotMake where a turn_to is not on the part, where some of the outside is turned in none, or where a holding after
+    BadInput where a turn_to is not on the part, where some of the outside is turned in none, or where a holding after
     the first has nothing to do.
     """
     length = part.length
-    for h in holdings:
+    for k, h in enumerate(holdings):
         if h.turn_to is not None and not 0.0 <= h.turn_to <= length:
-            raise CannotMake(f"turn_to {h.turn_to:g} mm is not on the part, which is {length:g} mm long")
-    if len(holdings) == 1:
-        return ((0.0, length if holdings[0].turn_to is None else holdings[0].turn_to),)
+            raise BadInput(
+                f"turn_to {h.turn_to:g} mm is not on the part, which is {length:g} mm long",
+                where=f"holding[{k}].turn_to",
+                right="It is the distance from the end that looks at the tools to where this holding turns no farther",
+            )
     if len(holdings) == 2 and holdings[0].end != holdings[1].end:
         first = _border(part, holdings)
         return ((0.0, first), (0.0, length - first))
@@ -30,7 +32,7 @@ def stretches(part: HalfSection, holdings: tuple[Holding, ...]) -> tuple[Stretch
 
 
 def turned_from_end(part: HalfSection, holdings: tuple[Holding, ...], number: int) -> float:
-    """Distance from the end in hand to which the outside is turned, mm; CannotMake as `stretches`."""
+    """Distance from the end in hand to which the outside is turned, mm; BadInput as `stretches`."""
     return stretches(part, holdings)[number - 1][1]
 
 
@@ -57,16 +59,20 @@ def _in_turn(part: HalfSection, holdings: tuple[Holding, ...]) -> tuple[Stretch,
         said = _unsaid(part, h, holdings[k + 1 :]) if h.turn_to is None else h.turn_to
         to = max(min(said, most), done[h.end])
         if to - done[h.end] <= SAME and not first_here(holdings, k + 1) and not h.bar:
-            raise CannotMake(
+            raise BadInput(
                 f"holding {k + 1} has nothing to do: its {h.end} end is faced, and the outside is turned to {to:g} mm "
-                "from there. Leave it out, or let an earlier one turn less (turn_to)"
+                "from there",
+                where=f"holding[{k}]",
+                right="Leave it out, or let an earlier one turn less (turn_to)",
             )
         out.append((done[h.end], to))
         done[h.end] = to
     if (bare := length - done["front"] - done["back"]) > SAME:
-        raise CannotMake(
+        raise BadInput(
             f"no holding turns the outside from {done['front']:g} to {length - done['back']:g} mm behind the front "
-            f"face, {bare:g} mm. Write a greater turn_to, or leave it out in the last holding"
+            f"face, {bare:g} mm",
+            where="holding",
+            right="Write a greater turn_to, or leave it out in the last holding",
         )
     return tuple(out)
 

@@ -69,6 +69,7 @@ class Way(Struct, frozen=True):
     run_out: float
     jaws: bool
     fast: bool
+    made: bool
     cautions: tuple[str, ...]
 
 
@@ -112,8 +113,8 @@ def way(kind: str) -> Way:
     row = table()["way"].get(kind)
     if row is None:
         raise BadInput(f"'{kind}' is no way of holding", right=nearest(kind, ways()))
-    run_out, jaws, fast = float(row["run_out"]["value"]), row.get("jaws", False), row.get("fast", False)
-    return Way(kind, row["name"], run_out, jaws=jaws, fast=fast, cautions=tuple(row["cautions"]))
+    says = {word: bool(row.get(word, False)) for word in ("jaws", "fast", "made")}
+    return Way(kind, row["name"], float(row["run_out"]["value"]), **says, cautions=tuple(row["cautions"]))
 
 
 def collet(bar: float, *, nose_z: float, size: str = "") -> Hold:

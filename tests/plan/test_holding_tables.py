@@ -1,0 +1,88 @@
+"""Tables [[holding]] as a person writes them: what may grip the bar, keys that are left out, set-ups without work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.plan.bench import faults
+from tests.plan.test_centres import made
+from toolpath.errors import CannotMake, HalfsectionError
+
+PIN = """\
+[bar]
+dia = 16
+length = 70
+[part]
+outside = [ { dia = 10, to = 14 }, { dia = 15, to = 30 } ]
+inside = [ { hole = 4, deep = 8, from = "back" } ]
+[[holding]]
+"""
+
+
+@pytest.mark.parametrize(
+    ("hold", "name"),
+    [
+        ('in = "faceplate"', "faceplate"),
+        ('in = "centres"', "dog between centres"),
+        ('in = "expanding arbor"', "expanding arbor"),
+        ('on = "mandrel M10x1"\nagainst = "shoulder at 9"', "threaded mandrel"),
+    ],
+)
+@pytest.mark.parametrize("before", ["", 'in = "chuck"\n[[holding]]\ngrip = "bar"\n'])
+def test_what_holds_made_work_alone_never_grips_the_bar(tmp_path: Path, hold: str, name: str, before: str) -> None:
+    """A bar has no flange for clamps, no thread, no centre holes: the program would say that they hold it."""
+    with pytest.raises(HalfsectionError) as caught:
+        made(tmp_path, PIN + before + hold)
+    told = str(caught.value)
+    if before and hold.startswith("on"):
+        assert "with the other keys is no hold on the part's own thread" in told
+    else:
+        assert f"holding[{int(bool(before))}]." in told
+        assert f"grips the bar, and the {name} holds only what an earlier one has made" in told
+
+
+def test_a_later_holding_grips_the_part_where_it_does_not_say(tmp_path: Path) -> None:
+    """30 mm long, held from 2 to 12 mm behind the front: turned round that is z -28 to -18."""
+    done = made(tmp_path, PIN + 'in = "chuck"\n[[holding]]\nin = "soft jaws"\nheld = [2, 12]\n')
+    assert faults(done) == []
+    gripped = done.setups[1].plan.request.gripped
+    assert gripped is not None
+    assert (gripped.dia, gripped.far_z, gripped.nose_z) == pytest.approx((10.0, -28.0, -18.0))
+    with pytest.raises(HalfsectionError, match=r"holding\[0\]\.held: held is the stretch of the part"):
+        made(tmp_path, PIN + 'in = "chuck"\nheld = [2, 12]\n')
+
+
+@pytest.mark.parametrize("more", ["", '[[holding]]\ngrip = "bar"\nin = "collet"\n'])
+def test_a_set_up_that_has_nothing_to_cut(tmp_path: Path, more: str) -> None:
+    """The bar as it stands, 16 mm and faced already, no edge broken."""
+    bare = "break_edges = 0\n[bar]\ndia = 16\nlength = 60\nface_off = 0\n[part]\noutside = [ { dia = 16, to = 10 } ]\n"
+    with pytest.raises(CannotMake, match=r"pin\.toml: .*there is nothing to cut here: .*\[bar\] face_off"):
+        made(tmp_path, bare + '[parting]\noff = false\n[[holding]]\nin = "collet"\n' + more)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (
+            "turn_to = 31",
+            "holding[0].turn_to: turn_to 31 mm is not on the part, which is 30 mm long. It is the distance",
+        ),
+        ("turn_to = 20", "holding: no holding turns the outside from 20 to 30 mm behind the front face, 10 mm"),
+        (
+            '[[holding]]\ngrip = "part"\nend = "front"',
+            "holding[1]: holding 2 has nothing to do: its front end is faced",
+        ),
+        (
+            'turn_to = 9\n[[holding]]\nin = "chuck"\nend = "front"\nturn_to = 20',
+            "holding: no holding turns the outside ",
+        ),
+    ],
+)
+def test_stretches_that_can_not_be_are_told_with_file_and_line(tmp_path: Path, change: str, message: str) -> None:
+    with pytest.raises(HalfsectionError) as caught:
+        made(tmp_path, PIN.replace(', from = "back"', "") + 'in = "chuck"\n' + change)
+    head, _, rest = str(caught.value).partition(": ")
+    assert rest.startswith(message)
+    assert head.rpartition(":")[0].endswith("pin.toml") and head.rpartition(":")[2].isdigit()
