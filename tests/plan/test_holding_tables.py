@@ -9,6 +9,7 @@ import pytest
 from tests.plan.bench import faults
 from tests.plan.test_centres import made
 from toolpath.errors import CannotMake, HalfsectionError
+from toolpath.plan.header import header, how_held
 
 PIN = """\
 [bar]
@@ -86,3 +87,16 @@ def test_stretches_that_can_not_be_are_told_with_file_and_line(tmp_path: Path, c
     head, _, rest = str(caught.value).partition(": ")
     assert rest.startswith(message)
     assert head.rpartition(":")[0].endswith("pin.toml") and head.rpartition(":")[2].isdigit()
+
+
+def test_zero_is_told_by_the_end_that_is_at_the_tools(tmp_path: Path) -> None:
+    """The first holding works from the back end: header, summary and stops must not call that the front face."""
+    job = PIN.replace(', from = "back"', "")
+    done = made(tmp_path, job + 'in = "chuck"\nend = "back"\n[[holding]]\nin = "soft jaws"\n')
+    assert faults(done) == []
+    for setup, end in zip(done.setups, ("back", "front"), strict=True):
+        plan = setup.plan
+        told = (*header(plan.request, plan.work, plan.operations), *how_held(plan.request, plan.work))
+        said = " ".join(told)
+        assert f"Z0 is the finished {end} face" in said
+        assert said.count("Z0 is the finished") == said.count(f"Z0 is the finished {end} face")

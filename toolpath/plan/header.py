@@ -161,7 +161,7 @@ def how_held(request: Request, work: Workpiece) -> tuple[str, str]:
     if grip is None:
         return (
             f"held in {work.hold.name}, sticking out {work.stick_out:g} mm",
-            f"Z0 is the finished front face, {front:g} mm behind the bar's end",
+            f"Z0 is the finished {request.end} face, {front:g} mm behind the bar's end",
         )
     a, b = sorted(_from_front(request, z) for z in (grip.nose_z, grip.far_z))
     round_ = "turned round, " if request.turned_round else ""
@@ -184,7 +184,7 @@ def _put_in(request: Request, work: Workpiece) -> tuple[str, ...]:
     return (
         bar_length.told(request, work),
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
-        f"Zero: Z0 is the finished front face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
+        f"Zero: Z0 is the finished {request.end} face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
     )
 
 
