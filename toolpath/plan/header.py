@@ -184,7 +184,8 @@ def _put_in(request: Request, work: Workpiece) -> tuple[str, ...]:
     return (
         bar_length.told(request, work),
         f"Let the bar stick out {work.stick_out:g} mm from the nose of the hold",
-        f"Zero: Z0 is the finished {request.end} face, {request.stock.front:g} mm behind the bar's sawn end; X0 is the axis",
+        f"Zero: Z0 is the finished {request.end} face, {request.stock.front:g} mm behind the bar's sawn end; "
+        "X0 is the axis",
     )
 
 
