@@ -62,7 +62,7 @@ def _operation(operation: Operation, inch: bool, dialect: Dialect) -> Operation:
 
 
 def _refuse_ramps(program: Program, dialect: Dialect) -> None:
-    if dialect.thread.continues:
+    if dialect.thread.continues or "thread" not in dialect.words:
         return
     for step, after in pairwise(program.steps):
         if isinstance(step, ThreadCut) and isinstance(after, ThreadCut):

@@ -86,12 +86,16 @@ def test_a_tool_without_a_stop_gets_one() -> None:
     assert [s.state.tool for s in again.steps if isinstance(s, ToolCall)] == [1, 3]
 
 
-def test_a_thread_on_a_control_without_its_word_is_refused_with_the_key() -> None:
+@pytest.mark.parametrize("ramped", [False, True])
+def test_a_thread_on_a_control_without_its_word_is_refused_with_the_key(ramped: bool) -> None:
+    """Also where it is left on a ramp: how the control goes on in step is no question before it can begin."""
     plain = load_dialect("plain94")
     program = knob_for(plain)
     cut = next(s for s in program.operations[1].steps if isinstance(s, Cut))
     thread = ThreadCut((-19.5, 13.0), (-22.0, 13.0), 1.5, replace(cut.state, offset=0))
-    steps = (*program.operations[1].steps[:5], replace(thread, start=(30.0, 25.0), end=(20.0, 25.0)))
+    thread = replace(thread, start=(30.0, 25.0), end=(20.0, 25.0))
+    ramp = (replace(thread, start=thread.end, end=(18.0, 27.0)),) if ramped else ()
+    steps = (*program.operations[1].steps[:5], thread, *ramp)
     end = program.operations[1].steps[-1]
     broken = replace(program, operations=(replace(program.operations[1], steps=(*steps, end)),))
     with pytest.raises(CannotMake, match="give it as thread under \\[words\\]"):
