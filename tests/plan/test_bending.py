@@ -6,10 +6,13 @@ import math
 from itertools import pairwise
 
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from tests.plan.workshop import part, request
+from toolpath.cutting.beams import Station, beam, give
 from toolpath.geometry.elements import Line
-from toolpath.plan.bending import gives
+from toolpath.plan.bending import _thinned, gives
 from toolpath.plan.plan import plan
 from toolpath.shop.materials import material
 
@@ -68,3 +71,31 @@ def test_the_plan_reckons_with_the_thin_end_and_the_hold() -> None:
     assert "gives way by 0.05 mm" in rough.data.depth.because and rough.depth < 0.6
     stout = plan(request(part({"dia": 18, "to": 40}), material=material("nylon"))).operations
     assert next(op for op in stout if op.kind == "rough").depth > 0.6
+
+
+@given(st.lists(st.tuples(st.floats(0.05, 2.0), st.floats(3.0, 8.0), st.floats(0.0, 2.5)), min_size=2, max_size=40))
+@settings(max_examples=60)
+def test_stations_that_are_left_out_bend_nothing(drawn: list[tuple[float, float, float]]) -> None:
+    """Any section, and the same with 20 points along every stretch of it: a part in a thousand at the most."""
+    stations, at = [], 0.0
+    for step, outside, hole in drawn:
+        at += step
+        stations.append(Station(at, outside, hole))
+    assume(at - stations[0].at > 0.5)
+    fine = [
+        Station(*(p + k / 20 * (q - p) for p, q in ((a.at, b.at), (a.outside, b.outside), (a.hole, b.hole))))
+        for a, b in pairwise(stations)
+        for k in range(21)
+    ]
+    thin = _thinned(fine)
+    assert (thin[0], thin[-1]) == (fine[0], fine[-1]) and len(thin) <= 2 * len(stations)
+    truth, found = (give(beam(s, modulus=1e5), s[-1].at - s[0].at) for s in (stations, thin))
+    assert found == pytest.approx(truth, rel=1e-2 if at < 5.0 else 5e-3)
+
+
+def test_a_wave_of_ten_thousand_tapers_takes_few_stations() -> None:
+    wave = [Station(90.0 * k / 10_000, 10.0 + 1.5 * math.sin(8.0 * math.pi * k / 10_000)) for k in range(10_001)]
+    thin = _thinned(wave)
+    assert len(thin) < 800
+    truth, found = (give(beam(s, modulus=1e5), 90.0) for s in (wave, thin))
+    assert found == pytest.approx(truth, rel=3e-4)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -17,6 +18,9 @@ from toolpath.cutting.beams import Station, beam, give
 from toolpath.cutting.bending import Bends, modulus
 from toolpath.geometry.elements import Chain, Point, points_of
 from toolpath.shop.materials import Material
+
+EVEN = 1e-3
+"""mm: a station that lies so near to the line between its neighbours bends nothing of its own."""
 
 CHORD = 0.1
 """mm: how far the section that is reckoned with may be from an arc of the real one."""
@@ -59,7 +63,8 @@ def gives(
     support: of `cutting.beams.HOLDS`; more: times as much, where the work is less than clamped at its hold
     """
     lo, hi = (0.0, math.inf) if cut is None else (cut[0] - ends[0] - BESIDE, cut[1] - ends[0] + BESIDE)
-    stations = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
+    whole = _stations([_height(c) for c in outside], [_height(c) for c in inside if c], _places(outside, ends))
+    stations = _thinned(whole)
     if not stations or stations[0].at > BESIDE:
         return Gives(None, None)  # nothing stands in the hold: a bar as short as that is refused for its grip
     stout = [s for s in stations if s.outside >= THINNEST and lo <= s.at <= hi]
@@ -127,3 +132,34 @@ def _height(chain: Chain) -> Callable[[float], float]:
         return x0 + (x1 - x0) * (z - z0) / (z1 - z0)
 
     return at
+
+
+def _thinned(stations: list[Station]) -> list[Station]:
+    """Those that are needed: what is left out lies within `EVEN` of the straight way between those that stay."""
+    out = stations[:1]
+    slopes = (-math.inf, math.inf, -math.inf, math.inf)
+    for s, after in pairwise(stations[1:]):
+        slopes = _narrowed(slopes, out[-1], s)
+        low, high, least, most = _narrowed(slopes, out[-1], after)
+        if low > high or least > most:
+            out.append(s)
+            slopes = (-math.inf, math.inf, -math.inf, math.inf)
+    return [*out, *stations[1:][-1:]]
+
+
+def _narrowed(
+    slopes: tuple[float, float, float, float], start: Station, s: Station
+) -> tuple[float, float, float, float]:
+    """Least and greatest slope, of outside and of hole, of the lines from one station that pass others near enough."""
+    run = s.at - start.at
+    if run <= 0.0:
+        same = max(abs(s.outside - start.outside), abs(s.hole - start.hole)) <= EVEN
+        return slopes if same else (1.0, 0.0, 1.0, 0.0)
+    low, high, least, most = slopes
+    out, hole = s.outside - start.outside, s.hole - start.hole
+    return (
+        max(low, (out - EVEN) / run),
+        min(high, (out + EVEN) / run),
+        max(least, (hole - EVEN) / run),
+        min(most, (hole + EVEN) / run),
+    )
