@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.geometry.strategies import profiles
-from toolpath.geometry.elements import Chain, Line, polyline
+from toolpath.geometry.elements import Chain, Line, arc_about, polyline
 from toolpath.geometry.envelope import height_on
-from toolpath.geometry.minimum import between, lower
+from toolpath.geometry.minimum import between, height_over, lower
 
 NEAR = 1e-6
 """mm between heights; heights next to an upright line are not asked for."""
@@ -146,3 +146,14 @@ def test_between_keeps_walls_inside_and_leaves_out_those_at_its_ends() -> None:
     assert between(stairs, 1.0, 5.0) == polyline([(1.0, 0.0), (2.0, 0.0), (2.0, 3.0), (5.0, 3.0)])
     assert between(stairs, 2.0, 6.0) == polyline([(2.0, 3.0), (5.0, 3.0), (5.0, 1.0), (6.0, 1.0)])
     assert between(stairs, 20.0, 30.0) == ()
+
+
+def test_the_greatest_height_over_a_stretch_counts_what_lies_in_it_whole_and_in_part() -> None:
+    """A peak of 60 between 2 and 3, and one of 90 that begins within the stretch and tops out beyond it."""
+    keep = polyline([(0.0, 1.0), (2.0, 50.0), (3.0, 60.0), (4.0, 2.0), (9.0, 2.0), (11.0, 90.0), (12.0, 0.0)])
+    assert height_over(keep, (1.0, 8.0)) == 60.0
+    assert height_over(keep, (4.0, 10.0)) == pytest.approx(46.0)
+    assert height_over(keep, (10.5, 11.5)) == 90.0
+    # The summit of a round counts, though both its ends lie lower: half a circle of R 2 whose middle is 30 high.
+    dome = (Line((0.0, 30.0), (3.0, 30.0)), arc_about((5.0, 30.0), (3.0, 30.0), (7.0, 30.0), ccw=False))
+    assert height_over(dome, (1.0, 8.0)) == pytest.approx(32.0)

@@ -105,7 +105,7 @@ def test_along_a_level_the_flat_end_of_a_blade_leaves_a_level() -> None:
 
 def test_beyond_the_ends_by_a_hair_it_is_what_was_passed_over() -> None:
     """R 2 ends at 6: a digit beyond there is no surface; the heights at which the way begins and ends count."""
-    way = (Line((0.0, 10.0), (2.0, 9.0)), Line((2.0, 9.0), (4.0, 5.0)))
+    way = (Line((0.0, 10.0), (1.0, 9.5)), Line((1.0, 9.5), (2.0, 9.0)), Line((2.0, 9.0), (4.0, 5.0)))
     hair = (6.0 + 1e-12, 6.0 + 2e-12)
     (past,) = trail(way, cutter(round_tool(2.0), fit_tolerance=0.0), hair)
     assert (past.a, past.b) == ((hair[0], 10.0), (hair[1], 5.0))
