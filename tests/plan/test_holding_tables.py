@@ -100,3 +100,66 @@ def test_zero_is_told_by_the_end_that_is_at_the_tools(tmp_path: Path) -> None:
         said = " ".join(told)
         assert f"Z0 is the finished {end} face" in said
         assert said.count("Z0 is the finished") == said.count(f"Z0 is the finished {end} face")
+
+
+COVER = """\
+[bar]
+dia = 28
+length = 80
+[part]
+outside = [ { dia = 16, to = 30 }, { dia = 26, to = 38 } ]
+inside = [ { hole = 6, through = true } ]
+[parting]
+stub = 2
+[[holding]]
+in = "chuck"
+end = "back"
+turn_to = 30
+[[holding]]
+grip = "part"
+in = "faceplate"
+end = "front"
+"""
+CUP = """\
+[bar]
+dia = 25
+length = 80
+[part]
+outside = [ { dia = 20, to = 10 }, { dia = 24, to = 22 } ]
+inside = [ { dia = 12, to = 12.5, made = "bored" }, { hole = 3, through = true, from = "back" } ]
+[parting]
+stub = 2
+[[holding]]
+in = "collet"
+turn_to = 6
+[[holding]]
+in = "expanding arbor"
+"""
+
+
+@pytest.mark.parametrize(
+    ("job", "message"),
+    [
+        # 38 mm of cover, and the point of a drill of 6 is 1.8 mm long: the plate is met before it is out
+        (COVER, r"drill 6 mm.* would go to z -40\.\d+ mm, and from -38\.00 on the 160 mm faceplate is in its way\. A "),
+        # turned round the bore of 12.5 ends 9.5 mm under the back face, and the arbor stands in all of it
+        (CUP, r"drill 3 mm.* would go to z -10\.\d+ mm, and from -9\.50 on the expanding arbor .* is in its way"),
+    ],
+)
+def test_a_drill_that_would_go_on_into_the_hold(tmp_path: Path, job: str, message: str) -> None:
+    with pytest.raises(CannotMake, match=message):
+        made(tmp_path, job)
+
+
+def test_a_faceplate_with_a_hole_lets_the_drill_through(tmp_path: Path) -> None:
+    assert faults(made(tmp_path, COVER, machine="\nspindle_bore = 20\n")) == []
+
+
+def test_an_arbor_takes_what_is_turned_up_to_its_clearance(tmp_path: Path) -> None:
+    """22 mm and 0.5 to face; the first holding, which turns nothing, still parts the piece off the bar as it stands."""
+    cup = CUP.replace(', { hole = 3, through = true, from = "back" }', "")
+    assert faults(made(tmp_path, cup)) == []
+    with pytest.raises(
+        CannotMake, match=r"set-up 2: 22\.50 mm of the work stand out .* takes 24\.50 mm .* turn_to here"
+    ):
+        made(tmp_path, cup.replace("turn_to = 6", "turn_to = 0"))

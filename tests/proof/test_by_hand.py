@@ -137,3 +137,12 @@ def test_a_tool_parked_beyond_the_axis_is_out_of_the_way_too() -> None:
 
 def test_a_setting_without_work_by_hand() -> None:
     assert setting().by_hand == () and not drilled().by_hand
+
+
+@pytest.mark.parametrize(("wall", "deep"), [(-22.0, 0.0), (BOTTOM + 0.5, 0.5)])
+def test_a_tool_fed_by_hand_into_what_holds_the_work(wall: float, deep: float) -> None:
+    """A plate behind the work: the hole's bottom lies before it, or its drill would cut into it."""
+    hold = (box(-60.0, wall, 30.0),)
+    found = [f for f in by_hand(hold=hold).findings if f.code == "hold-contact" and "by hand" in f.text]
+    assert [f.line for f in found] == [line_of("M00")] * bool(deep)
+    assert all(f.rank == "stop" and f.size_mm == pytest.approx(deep, abs=0.01) and DOES in f.text for f in found)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from toolpath.cutting.drilling import HoleData, plan_hole
 from toolpath.errors import CannotMake
 from toolpath.passes.drill import Hole, drill
@@ -13,6 +15,7 @@ from toolpath.plan.queue import Queue
 from toolpath.plan.request import Request
 from toolpath.plan.share import SAME
 from toolpath.shop.drawer import DrillHolder
+from toolpath.shop.holding import Hold
 from toolpath.shop.hole_duties import hole_refusal
 from toolpath.shop.tools import Tool
 
@@ -52,6 +55,24 @@ def on_axis(request: Request, step: Step, queue: Queue, *, hole: float, mouth: f
     )
     legs, count = drill(job, queue.start(tool))
     return Operation(step.operation, tool, data, because, legs, data.depth.value, count)
+
+
+def refuse_in_hold(request: Request, hold: Hold, step: Step) -> None:
+    """CannotMake where a tool on the axis would go on into what holds the work."""
+    radius = step.dia / 2.0
+    boxes = [tuple(zip(*(e.bounds() for e in o), strict=True)) for o in hold.outlines]
+    there = max((max(z1) for z0, x0, z1, _ in boxes if min(x0) < radius - SAME and min(z0) < 0.0), default=-math.inf)
+    if step.tip >= there - SAME:
+        return
+    room = (
+        " A plate with a hole for it says so by spindle_bore in the machine file."
+        if hold.kind == "faceplate" and not request.machine.spindle_bore
+        else ""
+    )
+    raise CannotMake(
+        f"the {step.tool.name} would go to z {step.tip:.2f} mm, and from {there:.2f} on the {hold.name} is in its way."
+        f"{room} Make the hole in a holding before, or from the other end"
+    )
 
 
 def _figures(request: Request, step: Step, hole: float) -> HoleData:

@@ -11,7 +11,7 @@ from toolpath.geometry.minimum import height_over, lower
 from toolpath.geometry.regions import regions
 from toolpath.plan import choose, floors, turning
 from toolpath.plan.countersinks import by_countersink
-from toolpath.plan.drilling import on_axis
+from toolpath.plan.drilling import on_axis, refuse_in_hold
 from toolpath.plan.hole_rows import Rows, rows_of
 from toolpath.plan.holes import MEETS, opened, steps
 from toolpath.plan.hollow import fitting, hollow, inner_surface, refuse_tight, standing_inside
@@ -51,6 +51,7 @@ def drilled(request: Request, work: Workpiece, queue: Queue) -> Drilled:
     past = work.parting_z - RUN_OUT if work.blade else -request.part.length - MEETS
     hole = request.stock.bore
     for step in steps(request, rows, stands, beyond=past):
+        refuse_in_hold(request, work.hold, step)
         mouth = -2.0 * height_over(stands, (-SAME, 0.0)) if stands else 0.0
         queue.add(on_axis(request, step, queue, hole=hole, mouth=mouth))
         stands = lower(stands, opened(step))

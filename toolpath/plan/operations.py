@@ -127,7 +127,8 @@ def parting(
     """
     c = request.machine.clearance
     over_slot = (work.parting_z - c, work.parting_z + 2.0 * tool.width + c)
-    outside = min(2.0 * max(work.tail[0].a[1], height_over(stands, over_slot)), request.stock.dia)
+    last = work.tail[0].a[1] if work.tail else 0.0  # nothing is turned here: the bar as it stands
+    outside = min(2.0 * max(last, height_over(stands, over_slot)), request.stock.dia)
     data = plan_turning(
         request.material,
         tool,

@@ -239,6 +239,11 @@ def _stick_out(request: Request, reach_back: float) -> float:
     if asked is None:
         # A blank is held by the cylinder at its back end, and what stands before that stands out of the hold.
         return max(math.ceil(2.0 * needed) / 2.0, stock.length - stock.grip.reach)
+    if asked < needed - SAME and gripped:
+        raise CannotMake(
+            f"{asked:.2f} mm of the work stand out of its hold, and what is turned takes {needed:.2f} mm with its "
+            "clearance. Write a smaller turn_to here, and turn the rest in another holding"
+        )
     if asked < needed - SAME:
         raise CannotMake(
             f"the work sticks out {asked:g} mm; face, part, parting slot and the clearance to the hold take "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import shapely
 
@@ -79,3 +79,19 @@ def seated(stop: Stop, stock: Geometry, hold: Geometry, touch: float) -> Iterato
             f"{at[1]:.3f}; make its centre hole before"
         )
         yield finding("no-seat", text, line=stop.line, tool=stop.state.tool, at=at, size=deep)
+
+
+def into_hold(hand: Hand, stop: Stop, bodies: tuple[Sequence[Geometry], Geometry], touch: float) -> Iterator[Finding]:
+    """A tool fed by hand that would go on into what holds the work.
+
+    bodies: what it takes away, and the hold; touch: mm that two outlines may overlap and still only touch
+    """
+    areas, hold = bodies
+    met = shapely.intersection(shapely.union_all(areas), hold)
+    deep, at = worst(Surface.of(hold).farthest(polygons(met)))
+    if at is not None and deep > touch:
+        text = (
+            f"by hand ({hand.does}) the tool would go {deep:.3f} mm deep into what holds the work, at z {at[0]:.3f}, x "
+            f"{at[1]:.3f}; go less deep, or hold the work by what has room behind it"
+        )
+        yield finding("hold-contact", text, line=stop.line, tool=stop.state.tool, at=at, size=deep)

@@ -280,6 +280,7 @@ def _by_hand(trial: _Trial, hand: Hand, operation: Operation) -> None:
         trial.setting = replace(trial.setting, hold=hand.holds)
         trial.holds, standing.hold = _holds(trial.setting), region(trial.setting.gripping)
     areas = polygons(region(hand.removes))
+    trial.findings += by_hand.into_hold(hand, stop, (areas, standing.hold), trial.setting.contact_tolerance)
     _gouged(trial, standing.take(areas, line=stop.line))
     holds = None
     if hand.holds is not None:
