@@ -56,7 +56,7 @@ def test_each_part_has_one_tool_shows_where_it_goes_and_ends() -> None:
         assert len(shown) == 1 and isinstance(program.steps[-1], End)
         assert shown[0].at[0] == pytest.approx(21.0 if k == 1 else 20.0), "the end is faced by the first tool"
         header = " ".join(program.header)
-        assert f"Part {k} of {len(setup.parts)} of set-up 1: T{part.tool} alone" in header
+        assert f"ONE TOOL ALONE: T{part.tool}, part {k} of {len(setup.parts)} of set-up 1" in header
 
 
 def test_parts_that_do_not_hold_are_refused() -> None:

@@ -115,6 +115,7 @@ FAULTS = {
     "the spindle backwards": (FIRST, "M03", "M04", {"wrong-sense"}),
     "a retract removed": (SECOND, r"^G00 Z1\.0\n(X8\.733)$", r"G00 \1", {"rapid-contact"}),
     "doubled feed": (FIRST, r"^G95 F0\.15$", "G95 F0.3", {"feed-gross"}),
+    "a blade cuts as fast as it goes back": (FIRST, r"^G95 F0\.05$", "G95 F0.2", {"feed-gross"}),
     "per minute for per turn": (FIRST, r"^G95 F", "G94 F", {"feed-rubs"}),
     "per turn for per minute": (SECOND, r"^G95 F0\.1$", "G95 F144", {"feed-gross"}),
     "a lost decimal point in F": (SECOND, r"^G95 F0\.1$", "G95 F01", {"feed-gross"}),
@@ -130,6 +131,21 @@ def test_a_fault_of_the_hand_is_found(fault: str, prove: Prove, text: Callable[.
     assert said.code == 3, said.out
     assert codes(said) & any_of, said.out
     assert "Refused: do not run this text" in said.out and "the proof refuses this program" in said.err
+
+
+@pytest.mark.parametrize(
+    ("option", "said"),
+    [("--dry", "this is a dry run, which cuts nothing"), ("--one-program-per-tool", "the part of one tool alone")],
+)
+@pytest.mark.parametrize("post", ["g95", "g99"])
+def test_what_is_no_whole_program_says_so(
+    option: str, said: str, post: str, shelf: Path, call: Call, tmp_path: Path
+) -> None:
+    job = str(shelf / "stepped-arbor.toml")
+    assert call("make", job, option, "--post", post, "-q", "-o", str(tmp_path)).code == 0
+    file = min(tmp_path.glob("*.nc"))  # of a part, "-1-tool-1" before "-1.nc"
+    code, out, err = call("prove", str(file), "--job", job, "--post", post)
+    assert (code, out) == (1, "") and said in err and "make JOB" in err
 
 
 @pytest.mark.parametrize("shift", [1.0, -1.0])

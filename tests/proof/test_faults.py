@@ -55,6 +55,8 @@ TEXT_FAULTS: dict[str, tuple[str, str, str, str]] = {
     "a rapid into the collet": ("G00 Z0.5\n", "G00 X40.\nG00 Z-45.\nG00 Z0.5\n", "hold-contact", "G00 Z-45."),
     "work after parting": ("X-0.2\nG01 X22.\n", "X-0.2\nG01 X22.\nG00 Z-34.\nG01 X15.\n", "after-parting", "G01 X15."),
     "a person reaches in while it turns": ("M05\nM00 (put T2 in)", "M00 (put T2 in)", "spindle-on", "M00 (put T2 in)"),
+    "no stop to put the tool in": ("M05\nM00 (put T2 in)", "M05", "no-change-stop", "T2 M06"),
+    "a stop on a switch to put the tool in": ("M00 (put T2 in)", "M01 (put T2 in)", "no-change-stop", "T2 M06"),
     "no time to run up": ("G97 S1200 M03\nG04 P3.\n", "G97 S1200 M03\n", "spindle-not-up", "G01 X-0.8 F0.08"),
     "farther than the slide": ("(starts at X80. Z40. mm", "(starts at X80. Z400. mm", "travel", ""),
 }  # fmt: skip

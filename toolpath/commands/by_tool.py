@@ -23,6 +23,8 @@ from toolpath.plan.steps import operations as as_steps
 from toolpath.plan.steps import tools_of
 from toolpath.proof.prove import prove
 
+ALONE = "ONE TOOL ALONE:"  # how the header of a part begins
+
 
 def by_tool(made: Made, *, dry: bool) -> Made:
     """The same with the parts of every set-up. A set-up whose parts do not hold is refused with their proof.
@@ -76,7 +78,7 @@ def _program(plan: Plan, spans: Sequence[tuple[int, int]], k: int) -> Program:
     mine, before = plan.operations[a:b], plan.operations[:a]
     request = faced(plan.request) if any(op.kind == "face" for op in before) else plan.request
     note = (
-        f"Part {k + 1} of {len(spans)} of set-up {plan.name}: T{tools_of(mine)[0].number} alone. The parts run in "
+        f"{ALONE} T{tools_of(mine)[0].number}, part {k + 1} of {len(spans)} of set-up {plan.name}. The parts run in "
         "their order, the work held and the zero set as for the first"
     )
     return replace(

@@ -26,8 +26,8 @@ def feed_findings(program: Program, planned: Program) -> Iterator[Finding]:
     """The first move of each tool whose feed is far from all that the plan has for that tool; none for other tools."""
     known = _ranges(planned)
     told: set[tuple[int, str]] = set()
-    for step in program.steps:
-        if not isinstance(step, FEEDS) or step.state.tool not in known:
+    for step in _fresh(program):
+        if step.state.tool not in known:
             continue
         turn = _per_turn(step)
         code = _code(turn, known[step.state.tool]) if turn > 0.0 else ""
@@ -39,10 +39,29 @@ def feed_findings(program: Program, planned: Program) -> Iterator[Finding]:
 def _ranges(planned: Program) -> Mapping[int, tuple[float, float]]:
     """Least and greatest feed of each tool, mm a turn."""
     found: dict[int, list[float]] = {}
-    for step in planned.steps:
-        if isinstance(step, FEEDS) and (turn := _per_turn(step)) > 0.0:
+    for step in _fresh(planned):
+        if (turn := _per_turn(step)) > 0.0:
             found.setdefault(step.state.tool, []).append(turn)
     return {tool: (min(turns), max(turns)) for tool, turns in found.items()}
+
+
+def _fresh(program: Program) -> Iterator[Cut | ArcCut]:
+    """Moves at feed but for those straight along X or Z where the tool has been at feed already: a blade goes back to
+    its floor there, in the air, much faster than it cuts."""
+    been: dict[tuple[int, int, float], tuple[float, float]] = {}
+    for step in program.steps:
+        if not isinstance(step, FEEDS):
+            continue
+        along = next((k for k in (0, 1) if step.start[1 - k] == step.end[1 - k]), None)
+        if along is None or isinstance(step, ArcCut):
+            yield step
+            continue
+        key = (step.state.tool, along, step.end[1 - along])
+        low, high = sorted((step.start[along], step.end[along]))
+        least, most = been.get(key, (low, low))
+        if key not in been or low < least or high > most:
+            yield step
+        been[key] = (min(low, least), max(high, most))
 
 
 def _per_turn(step: Cut | ArcCut) -> float:

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from posts.dialect import Dialect
 from posts.reader import read
 from posts.writer import Text, write
+from toolpath.commands.by_tool import ALONE
 from toolpath.commands.feeds import feed_findings
 from toolpath.commands.given import Given, header_findings, read_given, with_hands
 from toolpath.commands.inputs import Inputs, hold, read_inputs
@@ -25,6 +26,7 @@ from toolpath.commands.road import Made, MadeSetup, dialect_of, handed_on, kept,
 from toolpath.errors import BadInput, CannotMake, ProofRefused
 from toolpath.geometry.elements import Chain
 from toolpath.plan.again import HELPING
+from toolpath.plan.dry import DRY
 from toolpath.plan.plan import Plan, plan
 from toolpath.plan.rest import Left
 from toolpath.plan.setups import lying_next, next_stock, request_of
@@ -55,6 +57,23 @@ class Asked(Struct, frozen=True):
     quiet: bool = False
 
 
+MARKED = {
+    HELPING: (
+        "this is a second helping, extra passes for a thread that another program cut, and is proven with that one",
+        "make JOB --again DEPTH writes it anew and proves both together",
+    ),
+    DRY: (
+        "this is a dry run, which cuts nothing: the spindle is stopped and all of it stands farther out",
+        "Prove the program itself, which make JOB writes without --dry",
+    ),
+    ALONE: (
+        "this is the part of one tool alone, and is proven with the parts before and after it",
+        "make JOB --one-program-per-tool writes all of them anew and proves them as they follow one another",
+    ),
+}
+"""How headers begin of what is proven elsewhere: what it is, and where."""
+
+
 class Proven(Struct, frozen=True):
     """made: with one set-up, its text and program the given ones. given: as it was read."""
 
@@ -76,7 +95,7 @@ def prove_text(
     inputs = replace(inputs, machine=suited(inputs.machine, dialect))
     _refuse_number(asked, inputs)
     given = read_given(asked.program, dialect, noses(inputs.tools))
-    _refuse_helping(asked, given)
+    _refuse_marked(asked, given)
     with placed(inputs.job.file):
         hold(inputs)
     plans = _plans(inputs, asked.number, dialect)
@@ -88,14 +107,11 @@ def prove_text(
     return Proven(Made(inputs, dialect, (done,)), given)
 
 
-def _refuse_helping(asked: Asked, given: Given) -> None:
-    """BadInput for extra passes of a thread: alone they are no program of a set-up."""
-    if HELPING in given.text:
-        raise BadInput(
-            "this is a second helping, extra passes for a thread that another program cut, and is proven with that one",
-            file=str(asked.program),
-            right="make JOB --again DEPTH writes it anew and proves both together",
-        )
+def _refuse_marked(asked: Asked, given: Given) -> None:
+    """BadInput for what is no whole program of a set-up, as its header says: it is proven where it is made."""
+    for mark, (what, right) in MARKED.items():
+        if mark in given.text:
+            raise BadInput(what, file=str(asked.program), right=right)
 
 
 def _refuse_number(asked: Asked, inputs: Inputs) -> None:

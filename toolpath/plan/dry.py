@@ -32,8 +32,10 @@ from toolpath.shop.tools import Tool
 
 MOVES = (Rapid, Cut, ArcCut, ThreadCut)
 
+DRY = "DRY RUN:"  # how its header begins
+
 NOTES = (
-    "DRY RUN: nothing in the chuck, spindle stopped. Feeds are per minute.",
+    f"{DRY} nothing in the chuck, spindle stopped. Feeds are per minute.",
     "Watch that every move goes where you expect it, one hand at the stop.",
 )
 

@@ -37,6 +37,7 @@ RANKS = {  # code -> rank
     "too-deep": STOP,
     "surface-on-axis": STOP,
     "no-hand-stop": STOP,
+    "no-change-stop": STOP,
     "stop-while-running": STOP,
     "not-parked": STOP,
     "no-seat": STOP,

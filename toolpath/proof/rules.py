@@ -165,7 +165,7 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
     """The program ends once, no move starts elsewhere than the last one ended, nobody reaches in while it turns."""
     if not any(isinstance(s, End) for s in steps):
         yield finding("no-end", "the program has no end; close it with M30", line=steps[-1].line if steps else 0)
-    at, tool, ended = None, 0, False
+    at, tool, ended, waited = None, 0, False, False
     for step in steps:
         if ended:
             yield finding(
@@ -177,11 +177,15 @@ def _order(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
             if at is not None and at != step.start and math.dist(at, step.start) > SAME_POINT:
                 text = "the move does not start where the last one ended; what lies between is unknown, so state it"
                 yield finding("jump", text, line=step.line, tool=tool, at=step.start, size=math.dist(at, step.start))
-            at = step.end
+            at, waited = step.end, False
+        waited = waited or (isinstance(step, Stop) and step.sure)
         hand_change = isinstance(step, ToolCall) and setting.machine.tool_change == "hand" and tool != step.state.tool
         if (isinstance(step, Stop) or (hand_change and tool)) and step.state.spindle:
             text = "the spindle still turns while a person is to reach in; stop it before"
             yield finding("spindle-on", text, line=step.line, tool=step.state.tool)
+        if hand_change and tool and not waited:
+            text = f"T{step.state.tool} is put in by hand and the program does not wait for that; put M00 before"
+            yield finding("no-change-stop", text, line=step.line, tool=step.state.tool)
         if isinstance(step, ToolCall):
             tool = step.state.tool
 
