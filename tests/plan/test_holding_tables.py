@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.plan.bench import faults
-from tests.plan.test_centres import made
+from tests.plan.test_centres import BETWEEN, made
 from toolpath.errors import CannotMake, HalfsectionError
 from toolpath.plan.header import header, how_held
 
@@ -163,3 +163,38 @@ def test_an_arbor_takes_what_is_turned_up_to_its_clearance(tmp_path: Path) -> No
         CannotMake, match=r"set-up 2: 22\.50 mm of the work stand out .* takes 24\.50 mm .* turn_to here"
     ):
         made(tmp_path, cup.replace("turn_to = 6", "turn_to = 0"))
+
+
+PULLED = """\
+[bar]
+dia = 12
+length = 111
+[part]
+outside = [ { dia = 8, to = 20 }, { dia = 9, to = 52 }, { dia = 10, to = 100 } ]
+inside = [ { centre = "A2" } ]
+[[holding]]
+in = "collet"
+[[holding]]
+grip = "bar"
+in = "collet"
+centre = "running"
+[[holding]]
+in = "collet"
+grip = "part"
+end = "back"
+"""
+
+
+def test_a_bar_too_short_once_it_is_faced_names_the_length_to_saw(tmp_path: Path) -> None:
+    """104.5 mm stand out and 12 are gripped, and 1 mm was faced off in the set-up before."""
+    with pytest.raises(HalfsectionError, match=r"110 mm of bar .* take a bar of 117\.5 mm or more"):
+        made(tmp_path, PULLED)
+    assert faults(made(tmp_path, PULLED.replace("length = 111", "length = 117.5"))) == []
+
+
+def test_a_dog_that_would_stand_on_a_taper(tmp_path: Path) -> None:
+    spindle = BETWEEN.replace("{ dia = 10, to = 30 }", "{ taper_to = 11, from_dia = 8, to = 30 }")
+    with pytest.raises(
+        CannotMake, match=r"set-up 4: the driving dog takes a cylinder .* at z -120\.00 the work does not"
+    ):
+        made(tmp_path, spindle)

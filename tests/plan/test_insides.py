@@ -312,7 +312,7 @@ def test_a_chuck_without_a_number_left_is_refused_with_what_has_them() -> None:
     rack = rack_text() + CHUCK + "further = [13]\n"
     told = refused(**JOBS["bush"], machine=machine_text() + POST, rack=rack)
     assert "no number is left for the reamer 8 H7: T12 the centre drill A3.15" in told
-    assert "T13 the drill 7.8 mm" in told and "write further = [14]" in told
+    assert "T13 the drill 7.8 mm" in told and "write further = [13, 14]" in told
 
 
 def test_a_turret_has_one_drill_in_a_place() -> None:

@@ -107,9 +107,10 @@ def _in_post(request: Request, tool: Tool, queue: Queue) -> Tool:
     if there is None and free is None:
         numbers = [n for h in fit for n, _ in h.places]
         has = ", ".join(f"T{n} the {stand[n].name}" for n in numbers)
+        further = ", ".join(map(str, (*fit[0].further, max(numbers) + 1)))
         raise CannotMake(
             f"no number is left for the {tool.name}: {has}. Each has an offset of its own: write further = "
-            f'[{max(numbers) + 1}] in the row of the {fit[0].name}, or drilling = "tailstock" in the machine file'
+            f'[{further}] in the row of the {fit[0].name}, or drilling = "tailstock" in the machine file'
         )
     if there is None and free is not None and free.number in holder.further:
         _refuse_indexed(request, holder, free)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from toolpath.errors import CannotMake
+from toolpath.errors import BadInput, CannotMake
 from toolpath.geometry.elements import Line
 from toolpath.geometry.minimum import between, height_over
 from toolpath.part.radii import radii
-from toolpath.part.stock import BROKEN_EDGE, Stock
+from toolpath.part.stock import BROKEN_EDGE, Grip, Stock
 from toolpath.part.threads import ThreadOn
 from toolpath.plan.request import Gripped
 from toolpath.plan.share import SAME
@@ -127,7 +127,7 @@ def by_dog(stock: Stock, *, keep_off: float, threads: tuple[tuple[float, float],
     CannotMake when there is none as long as the dog, a thread is on it, or tools come to it.
     """
     long = table()["dog"]["long"]
-    held = stock.grip
+    held = _at_back(stock, "the driving dog")
     if held.reach < long - SAME:
         raise CannotMake(
             f"the driving dog takes {long:g} mm of a cylinder at the end towards the spindle, and there are "
@@ -153,7 +153,7 @@ def under_clamps(stock: Stock, *, keep_off: float) -> Gripped:
 
     CannotMake when there is no shoulder wide enough, or tools come to the clamps.
     """
-    row, flange = table()["faceplate"], stock.grip
+    row, flange = table()["faceplate"], _at_back(stock, "the faceplate")
     front = stock.back + flange.reach
     beyond = between(stock.skyline, front, stock.front)
     for e in beyond:  # down its edge, its wall and the fillet at its foot
@@ -175,6 +175,18 @@ def under_clamps(stock: Stock, *, keep_off: float) -> Gripped:
             f"come to z {keep_off:.2f}. Write a smaller turn_to"
         )
     return Gripped(flange.dia, nose, stock.back, neck)
+
+
+def _at_back(stock: Stock, hold: str) -> Grip:
+    """The cylinder at the end towards the spindle. CannotMake where the work ends there in something else."""
+    try:
+        return stock.grip
+    except BadInput:
+        there = ", ".join(f"{c.dia:g} from z {c.far:.2f} to {c.near:.2f}" for c in cylinders(stock)) or "none"
+        raise CannotMake(
+            f"{hold} takes a cylinder at the end towards the spindle, and at z {stock.back:.2f} the work does not end "
+            f"in one; its cylinders: {there}. Turn that end in a later holding, or give it a plain dia"
+        ) from None
 
 
 def in_bore(stock: Stock) -> Gripped:

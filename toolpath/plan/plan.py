@@ -72,7 +72,7 @@ def plan(request: Request) -> Plan:
     )
     if request.gripped is None:
         grip, length = request.stock.grip.dia, request.stock.length
-        refuse_too_long(grip, length=length, stick_out=work.stick_out, hold=work.hold)
+        refuse_too_long(grip, length=length, stick_out=work.stick_out, hold=work.hold, gone=request.gone)
     queue = Queue(change_point(request), [])
     side = work.outside
     finish, reaches = choose.finishing_tool(tools, side)

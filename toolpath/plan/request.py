@@ -54,6 +54,7 @@ class Request(Struct, frozen=True):
     number, count: which set-up this is, of how many
     turned_round: the part's back face looks at the tools; `part` and `stock` are given as they lie
     gripped:   what is held; None: the stock by its back end, as far out as the job needs
+    gone:      how much shorter the bar is by now than it was sawn, mm
     turn_from, turn_to: stretch of the outside that is turned, distances from z = 0, mm; None: to its end
     first_here: this end was at the tools in no set-up before: what is hollow there is made here
     centre:    "running" where the end that looks at the tools is held in a centre once it has its centre hole
@@ -105,6 +106,7 @@ class Request(Struct, frozen=True):
     count: int = 1
     turned_round: bool = False
     gripped: Gripped | None = None
+    gone: float = 0.0
     turn_from: float = 0.0
     turn_to: float | None = None
     first_here: bool = True

@@ -42,6 +42,7 @@ def request_of(base: Request, holdings: tuple[Holding, ...], number: int, stock:
         on=here.on,
         plug=here.plug,
         stick_out=here.stick_out,
+        gone=base.stock.length - stock.length,
         number=number,
         count=len(holdings),
         turned_round=around,

@@ -188,13 +188,13 @@ def refuse_no_grip(dia: float, length: float) -> None:
         )
 
 
-def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold) -> None:
-    """BadInput when less bar than `hold.least_grip` is left inside."""
+def refuse_too_long(bar: float, *, length: float, stick_out: float, hold: Hold, gone: float = 0.0) -> None:
+    """BadInput when less bar than `hold.least_grip` is left inside. gone: mm of it that were faced off before"""
     if length - stick_out < hold.least_grip:
         raise BadInput(
             f"{length:g} mm of bar sticking out {stick_out:g} mm leaves {length - stick_out:g} mm to hold",
             right=f"The {hold.name} must grip at least {hold.least_grip:g} mm of a {bar:g} mm bar (common practice): "
-            f"take a bar of {stick_out + hold.least_grip:g} mm or more",
+            f"take a bar of {stick_out + hold.least_grip + gone:g} mm or more",
         )
 
 
