@@ -73,6 +73,19 @@ def test_legs_join_from_the_change_point(name: str) -> None:
     assert depths and max(depths) <= DEPTH + 1e-6
 
 
+@pytest.mark.parametrize("front", [6.0, 6.1, 6.18])
+def test_a_rapid_beside_the_metal_keeps_clear_of_what_stands_below(front: float) -> None:
+    """In front of the metal the stock is down to size already, or nearly, as a drilled hole is: one clearance off."""
+    keep = with_front((-60.0, 6.0), (0.0, 6.0))
+    profile = polyline([(-60.0, TOP), (-20.0, TOP), (-20.0, front), (0.0, front), (0.0, -NOSE)])
+    stepped = envelope(profile, knife())
+    legs, _ = rough(replace(job(keep), stock=stepped), START)
+    lathe = Lathe(shapely.box(-60.0, -50.0, 0.0, front).union(shapely.box(-60.0, -50.0, -20.0, TOP)))
+    down = [leg for leg in legs if leg.pace is Pace.RAPID and leg.path.b[1] < leg.path.a[1] and leg.path.b[0] < 0.0]
+    assert down and all(leg.path.b[1] >= front + CLEAR - 1e-6 for leg in down)
+    assert not any(lathe.bite(leg) > LOST for leg in down)
+
+
 @pytest.mark.parametrize("name", ALL)
 def test_rapids_run_clear_of_what_stands_then(name: str) -> None:
     legs, _, seen = watched(ALL[name])
