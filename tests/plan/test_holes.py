@@ -83,6 +83,22 @@ def test_a_thick_drill_follows_a_pilot_no_thicker_than_its_web() -> None:
     assert len([s for s in asked(hollow({"hole": 8, "deep": 14})) if s.operation == "drill"]) == 1
 
 
+def test_a_drill_as_thin_as_the_pilot_of_the_centre_drill_is_started_by_that_pilot_alone() -> None:
+    """A2 (ISO 866) has a pilot of 2 mm: it starts a cord hole of 2 mm and opens nothing wider than that."""
+    centre, drill = asked(hollow({"hole": 2, "deep": 10}))
+    assert centre.operation == "centre" and centre.dia == pytest.approx(2.0) and centre.tool.hole is not None
+    assert centre.tip == pytest.approx(-centre.tool.hole.pilot[1]) and drill.dia == 2.0
+    assert names(asked(hollow({"hole": 1.5, "deep": 10}))) == ["drill"]  # the pilot is thicker than the hole
+
+
+def test_no_drill_goes_before_the_bar_where_a_thicker_one_goes_deeper_anyway() -> None:
+    """M10x1 over a hole of 8.5: its drill leaves the bar its metal, and one drill less goes in; only a pilot does."""
+    found = asked(hollow({"thread": "M10x1-6H", "to": 12, "cut_by": "point"}, {"hole": 8.5, "deep": 14}))
+    pilot, drill = [s for s in found if s.operation == "drill"]
+    assert drill.dia == 8.5 and pilot.dia <= PILOT_SHARE * 8.5 and "so that its web need not cut" in pilot.because
+    assert pilot.tip == pytest.approx(drill.tip, abs=0.01)
+
+
 def test_a_drill_ends_where_its_full_diameter_does() -> None:
     """Point of 118 degrees: length d / 2 / tan 59, by geometry."""
     (drill,) = [s for s in asked(hollow({"hole": 5, "deep": 10})) if s.operation == "drill"]

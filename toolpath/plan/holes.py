@@ -54,11 +54,17 @@ def steps(request: Request, rows: Rows, stands: Chain, *, beyond: float) -> tupl
     for c in found:
         if not _is_there(c, stands):
             out += _drilled(drawer, c, last=c is found[-1])
-    out += before_the_bar(drawer, rows, solid=solid, beyond=beyond)
+    out += [s for s in before_the_bar(drawer, rows, solid=solid, beyond=beyond) if not _taken_by(out, s)]
     out.sort(key=lambda s: (s.operation == "flat bottom", s.dia, s.operation != "drill"))
     if solid and out and out[0].operation == "drill":
         out = [*_centred(drawer, out[0]), *_piloted(drawer, out)]
     return (*centre_step(drawer, rows), *out, *broken_edges(drawer, rows))
+
+
+def _taken_by(others: list[Step], step: Step) -> bool:
+    """Whether a drill takes nothing that a thicker one does not take on its way."""
+    drills = (s for s in others if s.operation == "drill")
+    return step.operation == "drill" and any(s.dia >= step.dia and s.tip <= step.tip for s in drills)
 
 
 class _Cylinder(Struct, frozen=True):
@@ -132,7 +138,7 @@ def _exact(drawer: Drawer, dia: float) -> Drill:
 
 def _centred(drawer: Drawer, first: Step) -> list[Step]:
     """The centre drill before the first drill: the thickest whose mouth the drill still takes away."""
-    drills = [t for t in of_kind(drawer, "centre drill") if t.hole and t.hole.pilot[0] < first.dia]
+    drills = [t for t in of_kind(drawer, "centre drill") if t.hole and t.hole.pilot[0] <= first.dia + SAME_SIZE]
     tool = max(drills, key=lambda t: t.hole.pilot[0] if t.hole else 0.0, default=None)
     if tool is None or tool.hole is None:
         return []
