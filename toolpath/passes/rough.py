@@ -111,12 +111,9 @@ def _pass(job: Roughing, valley: _Valley, level: float, *, taken: Span, here: Po
     first, foot = path[0].a, path[-1].b
     # A valley that ends at an upright wall is left by climbing it, so that the nose leaves no hollow at its foot.
     last = (foot[0], max(foot[1], valley.ceiling)) if taken[0] <= valley.span[0] + TOLERANCE else foot
-    # Beside the metal the tool may come down all the way; over a contour it stops one clearance above and feeds in.
-    open_beside = first[0] - taken[1] > c / 2.0
-    # Never at a rapid to what stands below there, a drilled hole's wall that may run out.
-    stands = (
-        levels.highest(job.stock, (first[0], first[0])) if open_beside else _clear(job, valley, (first[0], first[0]))
-    )
+    # The rapid ends a clearance above what stands there, also beside the metal: a drilled hole's wall may run out.
+    open_beside, at = first[0] - taken[1] > c / 2.0, (first[0], first[0])
+    stands = levels.highest(job.stock, at) if open_beside else _clear(job, valley, at)
     near = (first[0], max(first[1], stands + c))
     over = max(_clear(job, valley, (first[0], here[0])) + c, near[1], here[1])
     return (
