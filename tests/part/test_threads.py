@@ -7,6 +7,7 @@ print them, GB/T 3). Figures below are worked from those tables by hand and stan
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given, settings
@@ -218,6 +219,7 @@ def test_any_thread_makes_a_part_whose_crest_pitch_line_and_root_lie_in_order(
     name: str, inside: bool, left: bool
 ) -> None:
     """And it lies where it was when the part has been turned round twice."""
+    name = re.sub("^Rc? ", "Rc " if inside else "R ", name)
     thread = f"{name} LH" if left else name
     own = read_thread(thread)
     dia, to = own.diameter, 10.0 * own.pitch + 2.0 * own.diameter
@@ -237,6 +239,13 @@ def row(words: str) -> str:
 
 
 REFUSED_OUTSIDE = [
+    # Rc is the taper hole of ISO 7-1; capitals are holes by ISO 965-1, B by ASME B1.1
+    (row('thread = "Rc 1/4", to = 14'),
+     "part.outside[0].thread: Rc 1/4 is the name of a hole, and this is a screw. Write R 1/4"),
+    (row('thread = "M10x1-6H", to = 10'),
+     "part.outside[0].thread: M10x1-6H has the class of a hole, and this is a screw. Write 6g, or leave it out"),
+    (row('thread = "5/16-24 UNF-2B", to = 10'),
+     "part.outside[0].thread: 5/16-24 UNF-2B has the class of a hole, and this is a screw. Write 2A, or leave it out"),
     (row('thread = "M10x1-6g", to = 2, undercut = true'),
      "part.outside[0]: a relief of 3 mm leaves nothing of M10x1, which is 2 mm long with it. Make the row longer, or "
      "write a smaller undercut_width"),
@@ -272,12 +281,23 @@ REFUSED_OUTSIDE = [
 ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    "thread", ["M10x1-6H/6g", "5/16-24 UNF-2A", "G 1/4 B", "2 BA", "1/4 BSW", "Tr 12x3-7e", "1/4 NPT", "M10x1-5g6g LH"]
+)
+def test_a_screw_s_own_class_or_none_is_taken(thread: str) -> None:
+    assert only(screw(thread, to=20)).threaded.thread == read_thread(thread)
+
+
 @pytest.mark.parametrize(("rows", "said"), REFUSED_OUTSIDE)
 def test_a_screw_that_can_not_be_is_refused_at_its_row(rows: str, said: str) -> None:
     assert refusal(rows) == said
 
 
 REFUSED_INSIDE = [
+    ('{ thread = "R 1/4", to = 11, cut_by = "point" }',
+     "part.inside[0].thread: R 1/4 is the name of a screw, and this is a hole. Write Rc 1/4"),
+    ('{ thread = "M6-6g LH", to = 11 }',
+     "part.inside[0].thread: M6-6g LH has the class of a screw, and this is a hole. Write 6H, or leave it out"),
     ('{ thread = "M6-6H", to = 11, drill = 5.5 }',
      "part.inside[0].thread: a drill of 5.5 mm does not lie within the limits of the hole of M6. The hole lies between "
      "4.917 mm and 5.153 mm; a wider class has wider limits"),

@@ -12,7 +12,10 @@ from toolpath.shop.threads.thread import Thread
 
 _HAND = r"(?i)[ -]*\b(?:(?P<left>LH|left[- ]hand(?:ed)?|left)|RH|right[- ]hand(?:ed)?|right)\.?$"
 LONGEST = 60  # characters; a designation is shorter
-EXAMPLES = "M10x1-6g, 5/16-24 UNF-2A, #10-32, 1/4 BSW, 2 BA, G 1/4, Tr 12x3, 12 x 1.25 60deg"
+EXAMPLES = (
+    "M10x1-6g, 5/16-24 UNF-2A, #10-32, 1/4 BSW, 2 BA, G 1/4, R 1/4, 1/4 NPT, Tr 12x3, 12 x 1.25 60deg, "
+    "12 x 1.25 60deg taper 1:16"
+)
 
 
 def read_thread(text: str) -> Thread:
