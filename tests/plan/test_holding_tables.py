@@ -198,3 +198,31 @@ def test_a_dog_that_would_stand_on_a_taper(tmp_path: Path) -> None:
         CannotMake, match=r"set-up 4: the driving dog takes a cylinder .* at z -120\.00 the work does not"
     ):
         made(tmp_path, spindle)
+
+
+SCREWED = """\
+[bar]
+dia = 16
+length = 70
+[part]
+outside = [
+  { thread = "M10x1-6g", to = 9, undercut = true, cut_by = "die" },
+  { dia = 14, to = 13 },
+  { taper_to = 9, to = 22 },
+]
+[[holding]]
+in = "collet"
+[[holding]]
+against = "shoulder at 9"
+on = "mandrel """
+
+
+@pytest.mark.parametrize("on", ["M10x1.5", "M10x1 LH", "M10 LH"])
+def test_a_mandrel_takes_the_thread_of_the_part_and_no_other(tmp_path: Path, on: str) -> None:
+    with pytest.raises(CannotMake, match=rf"a mandrel {on} does not take the thread .* held by, M10x1\. Write that"):
+        made(tmp_path, f'{SCREWED}{on}"')
+
+
+@pytest.mark.parametrize("on", ["M10x1", "M10"])
+def test_a_mandrel_for_the_thread_of_the_part(tmp_path: Path, on: str) -> None:
+    assert faults(made(tmp_path, f'{SCREWED}{on}"')) == []

@@ -13,6 +13,7 @@ from toolpath.part.threads import ThreadOn
 from toolpath.plan.request import Gripped
 from toolpath.plan.share import SAME
 from toolpath.shop.holding import table
+from toolpath.shop.ways import thread_of
 
 LEAST = 4.0
 """mm of a cylinder that must be held, at the least (common practice, no source)."""
@@ -25,6 +26,9 @@ THREAD_LEAST = 0.5
 
 ARBOR_SHORT = 5.0
 """mm that an arbor ends behind the front face, so that facing runs free of it (common practice, no source)."""
+
+AS_WRITTEN = 0.005
+"""mm by which a pitch may differ that is written with two or three figures: 24 an inch as 1.06 or 1.058."""
 
 STANDS_OVER = 0.05
 """mm over its crest that show a thread not to be cut yet."""
@@ -114,6 +118,20 @@ def on_mandrel(stock: Stock, *, dia: float, shoulder: float, keep_off: float) ->
     if shoulder > keep_off + SAME:
         raise CannotMake(f"tools come to z {keep_off:.2f} mm, behind the mandrel's face at z {shoulder:.2f} mm")
     return Gripped(there[-1].dia, shoulder, far)
+
+
+def refuse_other_thread(threads: tuple[ThreadOn, ...], gripped: Gripped, *, on: str) -> None:
+    """CannotMake where the work's own thread does not go into a mandrel with the thread `on`; it may say no pitch."""
+    _, pitch, hand = thread_of(on)
+    for there in threads:
+        own = there.threaded.thread
+        if there.inside or there.front <= gripped.far_z + SAME or there.back >= gripped.nose_z - SAME:
+            continue
+        if (pitch and abs(own.pitch - pitch) > AS_WRITTEN) or hand != ("left" if own.left else "right"):
+            raise CannotMake(
+                f"a mandrel {on} does not take the thread that the work is held by, {own.in_full}. Write that one: its "
+                "diameter, pitch and hand"
+            )
 
 
 def is_cut(on: ThreadOn, stock: Stock) -> bool:

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from toolpath.errors import CannotMake
 from toolpath.geometry.elements import Chain
 from toolpath.part.stock import ROUND, Stock, from_outlines
-from toolpath.plan.gripping import by_dog, grip, in_bore, is_cut, on_mandrel, under_clamps
+from toolpath.plan.gripping import by_dog, grip, in_bore, is_cut, on_mandrel, refuse_other_thread, under_clamps
 from toolpath.plan.request import Gripped, Request
 from toolpath.plan.share import SAME, front_of, shares
 from toolpath.plan.steadies import MAKES_ROOM, refuse_unturned, steady_of
@@ -100,7 +100,9 @@ def _gripped(request: Request, here: Holding, *, keep_off: float, threads: tuple
         a, b = here.held
         held = (a - length, b - length) if here.end == "back" else (-min(b, length), -a)
     if here.kind == "mandrel" and held is not None:
-        return on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
+        gripped = on_mandrel(stock, dia=here.thread, shoulder=held[1], keep_off=keep_off)
+        refuse_other_thread(request.part.threads, gripped, on=here.on)
+        return gripped
     return grip(
         stock,
         keep_off=keep_off,
