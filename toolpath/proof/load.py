@@ -56,7 +56,7 @@ class Load(Struct, frozen=True):
     torque: float
     power: float
     of_motor: float
-    of_grip: float
+    of_grip: float = 0.0
     lasts: float = 0.0
     work_bends: float = 0.0
     bar_bends: float = 0.0
@@ -146,7 +146,6 @@ def _load(move: Move, at: Point, chip: _Chip, setting: Setting) -> Load | None:
         torque=torque,
         power=power,
         of_motor=power / (bench.MOTOR_SHARE * power_at(machine, rpm)),
-        of_grip=torque / grip if (grip := _grip(setting)) else 0.0,
         lasts=60.0 / (feed * rpm),  # of each mm
     )
 
@@ -201,8 +200,10 @@ def most(cuts: Sequence[Cutting], setting: Setting) -> Load | None:
     reach = [max(0.0, c.load.at[0] - face) if face is not None else 0.0 for c in cuts]
     bending = bent(max(zip(cuts, reach, strict=True), key=lambda cr: cr[0].load.force * (1.0 + cr[1] ** 3))[0], setting)
     hardest = max((c.load for c in cuts), key=_rank)
-    grip = max(c.load.of_grip for c in cuts)
-    return replace(hardest, of_grip=grip, work_bends=bending.work_bends, bar_bends=bending.bar_bends, reach=max(reach))
+    grip = _grip(setting)
+    of_grip = max(c.load.torque for c in cuts) / grip if grip else 0.0
+    bends = {"work_bends": bending.work_bends, "bar_bends": bending.bar_bends}
+    return replace(hardest, of_grip=of_grip, reach=max(reach), **bends)
 
 
 def told(loads: Sequence[tuple[Load | None, str]]) -> Iterator[str]:

@@ -72,7 +72,8 @@ class Setting(Struct, frozen=True):
     @property
     def gripping(self) -> tuple[Chain, ...]:
         """What of `hold` keeps the work: all but the tailstock."""
-        return tuple(chain for chain in self.hold if chain not in self.tailstock)
+        tailstock = self.tailstock
+        return tuple(chain for chain in self.hold if chain not in tailstock)
 
     @property
     def gouge_tolerance(self) -> float:
