@@ -15,7 +15,7 @@ from toolpath.errors import BadInput
 from toolpath.motion import Move, Program, Rapid, ToolCall
 from toolpath.proof.prove import Proof, prove
 
-GANG = machine_text().replace('tool_change = "hand"', 'tool_change = "gang"')
+GANG = machine_text().replace('tool_change = "hand"', 'travel_x = 150\ntool_change = "gang"')
 
 
 def rack(**stands: tuple[float, float]) -> str:
@@ -105,6 +105,13 @@ def test_the_proof_finds_a_neighbour_that_goes_into_the_work(apart: float, hits:
     """A bar of 25 mm: the same text, told that the blade stands 20 mm or less off, also beyond the axis."""
     codes = {f.code for f in proven(job(), apart=apart).findings if f.rank == "stop"}
     assert bool(codes & {"rapid-contact", "holder-contact", "hold-contact"}) == hits
+
+
+def test_a_tool_that_the_slide_does_not_bring_is_found() -> None:
+    """70 mm apart the slide goes 70 mm and more, of the 150 mm it has; 900 mm apart it would go 900."""
+    assert "travel" not in {f.code for f in proven(job(), apart=70.0).findings}
+    (told,) = [f for f in proven(job(), apart=900.0).findings if f.code == "travel"]
+    assert "X needs 9" in told.text and "stand nearer together" in told.text
 
 
 def test_the_proof_follows_the_jump_of_a_call() -> None:

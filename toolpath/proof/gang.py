@@ -52,6 +52,14 @@ def carried(operations: Iterable[Operation], setting: Setting) -> tuple[Operatio
     return tuple(out)
 
 
+def slide_at(move: Move, at: Point, setting: Setting) -> Point:
+    """Where the slide stands while the move's tool is at `at`: on one that carries several, less where that stands."""
+    tool = setting.tools.get(move.state.tool)
+    if setting.machine.tool_change != "gang" or tool is None or tool.stands is None:
+        return at
+    return (at[0] - tool.stands[0], at[1] - tool.stands[1])
+
+
 def _from(tool: Tool, other: Tool) -> Point:
     """(z, x) from the point of one to the point of the other, as both stand on the slide."""
     (z0, x0), (z1, x1) = tool.stands or (0.0, 0.0), other.stands or (0.0, 0.0)

@@ -21,6 +21,7 @@ from toolpath.motion import (
     ThreadCut,
     ToolCall,
 )
+from toolpath.proof import gang
 from toolpath.proof.clock import rpm_at
 from toolpath.proof.findings import Finding, finding
 from toolpath.proof.setting import Setting
@@ -207,12 +208,15 @@ def _travel(steps: tuple[Step, ...], setting: Setting) -> Iterator[Finding]:
     moves = [s for s in steps if isinstance(s, MOVES)]
     if not moves:
         return
-    points = np.array([(m.start, m.end) for m in moves])
+    ways = [(moves[0], moves[0].start), *((m, m.end) for m in moves)]
+    points = np.array([gang.slide_at(m, at, setting) for m, at in ways])
+    gangs = setting.machine.tool_change == "gang"
+    advice = "let the tools stand nearer together" if gangs else "keep the change point nearer"
     for axis, name, most in ((0, "Z", setting.machine.travel_z), (1, "X", setting.machine.travel_x)):
-        low, high = float(points[:, :, axis].min()), float(points[:, :, axis].max())
+        low, high = float(points[:, axis].min()), float(points[:, axis].max())
         if most and high - low - most > setting.last_digit:
-            far = moves[int(np.argmax(np.abs(points[:, :, axis]).max(axis=1)))]
-            text = f"{name} needs {high - low:.1f} mm of travel, the machine has {most:g}; keep the change point nearer"
+            far = ways[int(np.argmax(np.abs(points[:, axis])))][0]
+            text = f"{name} needs {high - low:.1f} mm of travel, the machine has {most:g}; {advice}"
             size = high - low - most
             yield finding("travel", text, line=far.line, tool=far.state.tool, at=far.end, size=size)
 
