@@ -66,3 +66,9 @@ def test_rates_are_read(written: str, degrees: float) -> None:
 def test_what_is_no_taper_is_refused(written: str) -> None:
     with pytest.raises(BadInput, match="1:20, diameter to length"):
         half_angle_of_ratio(written)
+
+
+@pytest.mark.parametrize("name", ["Foo", "", "Morse"])
+def test_the_series_are_told_where_no_name_is_near(name: str) -> None:
+    with pytest.raises(BadInput, match=r"Known here are, each with its number: Morse, metric, Jarno$"):
+        standard(name)

@@ -66,7 +66,9 @@ def standard(name: str) -> Taper:
     found = _by_name().get(name.lower().replace(" ", "").replace("no.", ""))
     if found is None:
         names = [n for taper in known() for n in taper.names]
-        raise BadInput(f"there is no standard taper '{name}'", right=nearest(name, names))
+        series = ", ".join(dict.fromkeys(n.rpartition(" ")[0] for n in names if " " in n))
+        right = f"{nearest(name, names)} Known here are, each with its number: {series}".strip()
+        raise BadInput(f"there is no standard taper '{name}'", right=right)
     return found
 
 
