@@ -178,6 +178,7 @@ REFUSED: dict[str, tuple[Any, str, str]] = {
                              "so that 0.056 mm of depth at the most are a matter of a tight thread"),
     "another name": (screw, "M8=0.03", "--again: no thread 'M8' is cut with a point. There is M10x1 or"),
     "no length": (screw, "deep", "--again: 'deep': there is no size named 'deep'"),
+    "no name before its sign": (screw, " =0.03", "--again: no thread stands before the = in ' =0.03'. Write"),
     "nothing": (screw, "0", "--again: '0' has to be larger than 0"),
     "by die": (lambda: screw({**SCREW, "cut_by": "die"}), "0.03", "--again: no thread of this job is cut with a point"),
 }  # fmt: skip

@@ -45,7 +45,10 @@ class Cut(Struct, frozen=True):
 
 def asked(text: str, unit: str) -> Asked:
     """What the option says: `0.03`, `M10x1=0.03` or `part.outside[0]=0.03`, in the job's unit. BadInput else."""
-    name, _, depth = text.rpartition("=")
+    name, sign, depth = text.rpartition("=")
+    if sign and not name.strip():
+        right = "Write M10x1=0.03, or the depth alone"
+        raise BadInput(f"no thread stands before the = in {text!r}", where=OPTION, right=right)
     try:
         return Asked(name.strip(), length(depth.strip(), unit=unit, positive=True))
     except BadInput as error:
