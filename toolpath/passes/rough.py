@@ -31,9 +31,11 @@ LEAST_BITE = 0.2
 """Part of the depth of cut below which a pass is a sliver: no step of the contour makes a pass thinner than this."""
 
 
-DOWN = 0.5
-"""Of the feed, where the nose goes down into metal: the edge behind it then cuts too, along much of its length (common
-practice, no source)."""
+DOWN, PLUNGE = 0.5, 0.25
+"""Of the feed, where the nose goes down into metal, and where it does so steeper than `STEEP`: the edge behind it then
+cuts too, along much of its length (common practice, no source)."""
+
+STEEP = math.radians(30.0)
 
 
 class Roughing(Struct, frozen=True):
@@ -128,7 +130,15 @@ def _pass(job: Roughing, valley: _Valley, level: float, *, taken: Span, here: Po
 
 
 def _down_gently(legs: Legs) -> Legs:
-    return tuple(replace(leg, share=DOWN) if leg.path.b[1] < leg.path.a[1] - TOLERANCE else leg for leg in legs)
+    return tuple(replace(leg, share=_share(leg.path.a, leg.path.b)) for leg in legs)
+
+
+def _share(a: Point, b: Point) -> float:
+    """Of the feed, on the way from a to b."""
+    falls = a[1] - b[1]
+    if falls <= TOLERANCE:
+        return 1.0
+    return PLUNGE if math.atan2(falls, abs(a[0] - b[0])) > STEEP else DOWN
 
 
 def _clear(job: Roughing, valley: _Valley, way: Span) -> float:
