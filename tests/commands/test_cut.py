@@ -131,7 +131,7 @@ def test_the_job_that_is_written_makes_the_same_program(bench: Path, call: Call)
     [
         (("turn", "20", "30"), 1, "cut turn: dia 20 comes to dia 20, and the bar is dia 16"),
         (("turn", "12", "nonsense"), 1, "cut turn: 'nonsense'"),
-        (("turn", "12", "-4"), 2, ""),
+        (("turn", "12", "-4"), 2, "No such option '-4'"),
         (("turn", "12", "20", "--in", "vice"), 1, "cut turn: --in: 'vice' is no way of holding"),
         (("turn", "12", "20", "--post", "g96"), 1, "cut turn: --post: there is no dialect 'g96'"),
         (("turn", "12", "20", "--material", "cheese"), 1, "cut turn: --material: 'cheese' is not among"),

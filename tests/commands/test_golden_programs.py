@@ -28,10 +28,11 @@ from msgspec.structs import replace
 from posts.dialect import load_dialect
 from posts.reader import read
 from posts.writer import write
+from tests.posts.common import goes_by_one_axis_and_home, moves_of, sections_alone
 from toolpath.commands.inputs import read_inputs
 from toolpath.commands.road import noses, request, suited
 from toolpath.errors import CannotMake
-from toolpath.motion import Cut, Move, Program, Rapid, Spindle, SpindleChange, Stop, ThreadCut
+from toolpath.motion import Cut, Move, Program, Spindle, SpindleChange, Stop, ThreadCut
 from toolpath.plan.plan import plan
 from toolpath.plan.setups import next_stock, request_of
 
@@ -73,10 +74,6 @@ def programs(sample: str, name: str) -> tuple[Program, ...]:
     """What the texts say."""
     inputs, dialect = read_inputs(JOBS[sample], sizes={}, material_name=None), load_dialect(name)
     return tuple(read(text, dialect, noses=noses(inputs.tools)) for text in texts(sample, name)[0])
-
-
-def moves_of(program: Program) -> list[Move]:
-    return [step for step in program.steps if isinstance(step, Move)]
 
 
 def golden(sample: str, name: str) -> Path:
@@ -172,9 +169,7 @@ def test_no_metal_is_cut_without_spindle_and_feed(sample: str, name: str) -> Non
 def test_tools_come_along_z_and_leave_along_x(sample: str, name: str) -> None:
     """No rapid moves two axes at once, and the last one ends where the first tool stood."""
     for program in programs(sample, name):
-        rapids = [m for m in moves_of(program) if isinstance(m, Rapid)]
-        assert all(m.start[0] == m.end[0] or m.start[1] == m.end[1] for m in rapids)
-        assert program.home is not None and moves_of(program)[-1].end == pytest.approx(program.home, abs=1e-3)
+        assert goes_by_one_axis_and_home(program)
 
 
 @EACH
@@ -182,16 +177,8 @@ def test_no_section_hangs_on_the_one_before(sample: str, name: str) -> None:
     """Each section alone, its tool in the post already, is a program of the same cuts."""
     dialect = load_dialect(name)
     for text, whole in zip(texts(sample, name)[0], programs(sample, name), strict=True):
-        lines = text.splitlines()
-        starts = [k for k, line in enumerate(lines) if line.startswith("(--- ")]
-        assert len(starts) == len(whole.operations)
-        for operation, first, last in zip(whole.operations, starts, [*starts[1:], len(lines)], strict=True):
-            part = [line for line in lines[first:last] if not line.endswith("M30") and line != "%"]
-            tool = operation.steps[-1].state.tool
-            before = [line.format(tool=tool, offset=tool) for line in dialect.tool.call] if tool else []
-            alone = read("\n".join([*before, *part, "M30"]), dialect)
-            cuts = [m.end for m in moves_of(alone) if isinstance(m, Cut | ThreadCut)]
-            assert cuts == [m.end for m in operation.steps if isinstance(m, Cut | ThreadCut)]
+        for alone, within in sections_alone(text, whole, dialect):
+            assert alone == within
 
 
 @EACH

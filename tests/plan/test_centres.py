@@ -16,6 +16,7 @@ from shapely.affinity import translate
 
 from tests.commands.conftest import SAMPLES
 from tests.plan.bench import faults, standing
+from tests.plan.holdings import BETWEEN_CENTRES, PULLED_INTO_A_CENTRE
 from toolpath.commands.inputs import hold, read_inputs, refuse_short_bar
 from toolpath.commands.road import Made, make, setting
 from toolpath.errors import HalfsectionError
@@ -39,17 +40,8 @@ length = 140
 [part]
 outside = [ { dia = 10, to = 30 }, { taper_to = 14, to = 60 }, { dia = 14, to = 90 } ]
 inside = [ { centre = "A2" } ]
-[[holding]]
-in = "collet"
-[[holding]]
-grip = "bar"
-in = "collet"
-centre = "running"
-[[holding]]
-in = "collet"
-grip = "part"
-end = "back"
 """
+LONG += PULLED_INTO_A_CENTRE
 BETWEEN = """\
 [bar]
 dia = 16
@@ -59,21 +51,8 @@ outside = [ { dia = 10, to = 30 }, { dia = 12, to = 60 }, { dia = 14, to = 90 },
 inside = [ { centre = "A2" }, { centre = "A2", from = "back" } ]
 [parting]
 off = false
-[[holding]]
-in = "collet"
-[[holding]]
-in = "collet"
-grip = "part"
-[[holding]]
-grip = "part"
-in = "centres"
-end = "front"
-turn_to = 90
-[[holding]]
-grip = "part"
-in = "centres"
-end = "back"
 """
+BETWEEN += BETWEEN_CENTRES
 SHORT = """\
 [bar]
 dia = 16

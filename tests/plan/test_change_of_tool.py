@@ -8,6 +8,7 @@ from functools import cache
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from tests.plan.workshop import (
     ArcCut,
@@ -107,7 +108,7 @@ def test_the_tool_leaves_across_before_it_leaves_along() -> None:
 
 def test_a_drill_with_a_number_keeps_the_change_point_its_length_away_along_the_axis() -> None:
     """An 8 mm jobber drill stands 75 mm out (DIN 338); across the axis it asks for no room."""
-    drill = drill_tool(drill_named("8"), number=12, offset=12)
+    drill = replace(drill_tool(drill_named("8")), number=12, offset=12)
     z, x = plan(request(arbor(), rack=rack(1, 2, 4))).change_point
     assert plan(request(arbor(), rack=(*rack(1, 2, 4), drill))).change_point == pytest.approx((z + 75.0, x))
 

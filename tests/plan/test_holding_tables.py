@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.plan.bench import faults
+from tests.plan.holdings import ON_A_FACEPLATE, PULLED_INTO_A_CENTRE
 from tests.plan.test_centres import BETWEEN, made
 from toolpath.errors import CannotMake, HalfsectionError
 from toolpath.plan.header import header, how_held
@@ -111,15 +112,8 @@ outside = [ { dia = 16, to = 30 }, { dia = 26, to = 38 } ]
 inside = [ { hole = 6, through = true } ]
 [parting]
 stub = 2
-[[holding]]
-in = "chuck"
-end = "back"
-turn_to = 30
-[[holding]]
-grip = "part"
-in = "faceplate"
-end = "front"
 """
+COVER += ON_A_FACEPLATE
 CUP = """\
 [bar]
 dia = 25
@@ -172,17 +166,8 @@ length = 111
 [part]
 outside = [ { dia = 8, to = 20 }, { dia = 9, to = 52 }, { dia = 10, to = 100 } ]
 inside = [ { centre = "A2" } ]
-[[holding]]
-in = "collet"
-[[holding]]
-grip = "bar"
-in = "collet"
-centre = "running"
-[[holding]]
-in = "collet"
-grip = "part"
-end = "back"
 """
+PULLED += PULLED_INTO_A_CENTRE
 
 
 def test_a_bar_too_short_once_it_is_faced_names_the_length_to_saw(tmp_path: Path) -> None:

@@ -308,6 +308,14 @@ def test_drills_follow_one_another_in_one_chuck_under_numbers_of_their_own() -> 
     assert one.plan.change_point[0] >= max(t.reach for t in on_axis.values())
 
 
+def test_a_chuck_too_small_for_a_drill_is_refused_by_the_drill() -> None:
+    """A hole of 12 mm: a chuck up to 10 mm takes centre drill and pilot, and not that."""
+    small = rack_text() + CHUCK.replace("largest = 13", "largest = 10") + "further = [13, 14, 15]\n"
+    job = {"outside": [{"dia": 20, "to": 30}], "inside": [{"hole": 12, "deep": 10}], "bar": {"dia": 25, "length": 100}}
+    told = refused(**job, machine=machine_text() + POST, rack=small)
+    assert "no drill holder of the rack takes the drill 12 mm" in told
+
+
 def test_a_chuck_without_a_number_left_is_refused_with_what_has_them() -> None:
     rack = rack_text() + CHUCK + "further = [13]\n"
     told = refused(**JOBS["bush"], machine=machine_text() + POST, rack=rack)

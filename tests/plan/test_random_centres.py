@@ -10,46 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.plan.bench import faults
+from tests.plan.bench import faults, toml
+from tests.plan.holdings import BETWEEN_CENTRES, PULLED_INTO_A_CENTRE
 from tests.plan.test_centres import made
 from tests.plan.test_random_jobs import rows
 from toolpath.errors import HalfsectionError
-
-BETWEEN = """\
-[[holding]]
-in = "collet"
-[[holding]]
-in = "collet"
-grip = "part"
-[[holding]]
-grip = "part"
-in = "centres"
-end = "front"
-turn_to = {to:.3f}
-[[holding]]
-grip = "part"
-in = "centres"
-end = "back"
-"""
-IN_ONE = """\
-[[holding]]
-in = "collet"
-[[holding]]
-in = "collet"
-grip = "bar"
-centre = "running"
-turn_to = {to:.3f}
-[[holding]]
-grip = "part"
-in = "collet"
-end = "back"
-"""
-
-
-def written(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    return f'"{value}"' if isinstance(value, str) else f"{value:.3f}"
 
 
 def job(number: int, *, between: bool) -> str:
@@ -58,8 +23,10 @@ def job(number: int, *, between: bool) -> str:
     ends = [{"dia": rng.uniform(8.0, 20.0), "length": 14.0} for _ in range(2)]
     drawn = [ends[0], *(r for r in rows(rng) if "dome_to" not in r), ends[1]]
     long = sum(float(str(r.get("length", 0.0))) for r in drawn)
-    outside = ",\n".join("{ " + ", ".join(f"{k} = {written(v)}" for k, v in r.items()) + " }" for r in drawn)
-    holds = (BETWEEN if between else IN_ONE).format(to=rng.uniform(5.0, long - 15.0))
+    outside = toml([{k: round(v, 3) if isinstance(v, float) else v for k, v in r.items()} for r in drawn])
+    to = f"turn_to = {rng.uniform(5.0, long - 15.0):.3f}"
+    in_one = PULLED_INTO_A_CENTRE.replace('centre = "running"', f'centre = "running"\n{to}')
+    holds = BETWEEN_CENTRES.replace("turn_to = 90", to) if between else in_one
     return f"""\
 break_edges = 0.2
 thin = "warn"
@@ -67,9 +34,7 @@ thin = "warn"
 dia = 25
 length = {long + (2.0 if between else 80.0):.3f}
 [part]
-outside = [
-{outside}
-]
+outside = {outside}
 inside = [ {{ centre = "A2" }}, {{ centre = "A2", from = "back" }} ]
 [parting]
 off = {str(not between).lower()}

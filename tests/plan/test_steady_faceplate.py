@@ -11,6 +11,7 @@ import pytest
 import shapely
 
 from tests.plan.bench import faults
+from tests.plan.holdings import ON_A_FACEPLATE
 from tests.plan.test_centres import made
 from toolpath.errors import HalfsectionError
 from toolpath.geometry.elements import points_of
@@ -51,15 +52,8 @@ outside = [ { dia = 18, to = 30 }, { dia = 30, to = 38 } ]
 inside = [ { hole = 6, deep = 20 } ]
 [parting]
 stub = 4
-[[holding]]
-in = "chuck"
-end = "back"
-turn_to = 30
-[[holding]]
-grip = "part"
-in = "faceplate"
-end = "front"
 """
+COVER += ON_A_FACEPLATE
 
 
 def test_the_end_of_a_shaft_in_front_of_a_steady(tmp_path: Path) -> None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from posts.dialect import load_dialect
+import math
+from collections.abc import Iterable, Iterator
+
+from posts.dialect import Dialect, load_dialect
 from posts.reader import read
-from toolpath.motion import ArcCut, Move, Program
+from toolpath.geometry.elements import Point
+from toolpath.motion import ArcCut, Cut, Move, Program, Rapid, Step, ThreadCut
 
 G95 = load_dialect("g95")
 MODES = "G18 G21 G90 G7 G40"
@@ -35,3 +39,27 @@ def centres_as_drawn(program: Program, *, inch: bool = False) -> list[tuple[floa
         for m in moves_of(program)
         if isinstance(m, ArcCut)
     ]
+
+
+def sections_alone(text: str, whole: Program, dialect: Dialect) -> Iterator[tuple[list[Point], list[Point]]]:
+    """For each section: where its cuts end when it is read alone, its tool in the post already, and in the whole."""
+    lines = text.splitlines()
+    starts = [k for k, line in enumerate(lines) if line.startswith("(--- ")]
+    assert len(starts) == len(whole.operations)
+    for operation, first, last in zip(whole.operations, starts, [*starts[1:], len(lines)], strict=True):
+        part = [line for line in lines[first:last] if not line.endswith("M30") and line != "%"]
+        tool = operation.steps[-1].state.tool
+        before = [line.format(tool=tool, offset=tool) for line in dialect.tool.call] if tool else []
+        alone = moves_of(read("\n".join([*before, *part, "M30"]), dialect))
+        yield _ends_of_cuts(alone), _ends_of_cuts(operation.steps)
+
+
+def _ends_of_cuts(steps: Iterable[Step]) -> list[Point]:
+    return [m.end for m in steps if isinstance(m, Cut | ThreadCut)]
+
+
+def goes_by_one_axis_and_home(program: Program) -> bool:
+    """Whether no rapid moves two axes at once, and the last move ends where the program began."""
+    rapids = [m for m in moves_of(program) if isinstance(m, Rapid)]
+    one = all(m.start[0] == m.end[0] or m.start[1] == m.end[1] for m in rapids)
+    return one and program.home is not None and math.dist(moves_of(program)[-1].end, program.home) < 1e-3

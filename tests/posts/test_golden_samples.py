@@ -23,9 +23,9 @@ from msgspec.structs import replace
 from posts.dialect import load_dialect
 from posts.reader import read
 from posts.writer import write
-from tests.posts.common import moves_of
+from tests.posts.common import goes_by_one_axis_and_home, moves_of, sections_alone
 from toolpath.errors import CannotMake
-from toolpath.motion import Cut, Program, Rapid, ThreadCut
+from toolpath.motion import Program
 
 GOLDEN = Path(__file__).with_name("golden")
 SAMPLES = ("screwed-cap", "reamed-bush")
@@ -64,27 +64,16 @@ def test_it_leads_where_the_plan_does(sample: str, name: str) -> None:
 @EACH
 def test_no_section_hangs_on_the_one_before(sample: str, name: str) -> None:
     """Each section alone, its tool in the post already, is a program of the same cuts."""
-    dialect = load_dialect(name)
-    text = golden(sample, name).read_text(encoding="ascii")
-    lines, whole = text.splitlines(), read(text, dialect)
-    starts = [k for k, line in enumerate(lines) if line.startswith("(--- ")]
-    assert len(starts) == len(whole.operations)
-    for operation, first, last in zip(whole.operations, starts, [*starts[1:], len(lines)], strict=True):
-        part = [line for line in lines[first:last] if not line.endswith("M30") and line != "%"]
-        tool = operation.steps[-1].state.tool
-        before = [line.format(tool=tool, offset=tool) for line in dialect.tool.call] if tool else []
-        alone = read("\n".join([*before, *part, "M30"]), dialect)
-        cuts = [m.end for m in moves_of(alone) if isinstance(m, Cut | ThreadCut)]
-        assert cuts == [m.end for m in operation.steps if isinstance(m, Cut | ThreadCut)]
+    text, dialect = golden(sample, name).read_text(encoding="ascii"), load_dialect(name)
+    for alone, within in sections_alone(text, read(text, dialect), dialect):
+        assert alone == within
 
 
 @EACH
 def test_tools_come_along_z_and_leave_along_x(sample: str, name: str) -> None:
     """Between change place and work no rapid moves two axes at once."""
     program = read(golden(sample, name).read_text(encoding="ascii"), load_dialect(name))
-    rapids = [m for m in moves_of(program) if isinstance(m, Rapid)]
-    assert all(m.start[0] == m.end[0] or m.start[1] == m.end[1] for m in rapids)
-    assert program.home is not None and moves_of(program)[-1].end == pytest.approx(program.home, abs=1e-3)
+    assert goes_by_one_axis_and_home(program)
 
 
 @pytest.mark.parametrize("sample, name", NEVER)

@@ -13,10 +13,11 @@ from msgspec import Struct
 from toolpath import quantity
 from toolpath.errors import BadInput
 from toolpath.job.draft import RowTable
-from toolpath.shop.tapers import half_angle_of_ratio, standard
+from toolpath.shop.tapers import half_angle_of_ratio
+from toolpath.shop.tapers import standard as named
 
 BESIDE = 2.0
-"""mm of bar that a piece has behind a groove or a hollow, so that the tool stays clear of the hold."""
+"""mm of bar behind a groove or a hollow, so that the tool stays clear of the hold (common practice, no source)."""
 
 Rows = tuple[RowTable, ...]
 
@@ -67,39 +68,28 @@ def turn(bar: Bar, dia: str, length: str) -> Piece:
     return Piece(f"Turn to {dia}", rows=({"dia": dia, "length": length},))
 
 
-class Slope(Struct, frozen=True):
-    """How a taper goes: to a diameter, at an angle, or at a rate; exactly one is given."""
+def taper(bar: Bar, dia: str | None, length: str | None, standard: str | None, **slope: str | None) -> Piece:
+    """From `dia` at the free end over a length, thicker towards the chuck or to a stated diameter; or a standard one.
 
-    to: str | None = None
-    half_angle: str | None = None
-    included_angle: str | None = None
-    ratio: str | None = None
-
-
-def taper(bar: Bar, dia: str, length: str, slope: Slope) -> Piece:
-    """From `dia` at the free end, thicker towards the chuck (or to a stated diameter)."""
-    given = [k for k in ("to", "half_angle", "included_angle", "ratio") if getattr(slope, k) is not None]
+    slope: to, half_angle, included_angle, ratio: exactly one is given
+    """
+    if standard is not None or dia is None or length is None:
+        found = named(standard or "")
+        return _tapered(bar, found.small, found.length, math.atan(0.5 / found.rate), f"Taper {found.names[0]}")
+    given = [(k, v) for k, v in slope.items() if v is not None]
     if len(given) != 1:
         said = "two ways at once" if given else "neither by its other end nor by its angle"
         raise BadInput(
             f"a taper is given {said}", right="Give one of --to DIA, --half-angle, --included-angle, --ratio 1:20"
         )
-    if slope.to is not None:
-        rows: RowTable = {"taper_to": slope.to, "from_dia": dia, "length": length}
-        return Piece(f"Taper from {dia} to {slope.to}", rows=(rows,))
-    if slope.half_angle is not None:
-        half = quantity.angle(slope.half_angle)
-    elif slope.included_angle is not None:
-        half = quantity.angle(slope.included_angle) / 2.0
-    else:
-        half = half_angle_of_ratio(slope.ratio or "")
-    return _tapered(bar, bar.mm(dia), bar.mm(length), half, f"Taper of {slope.ratio or given[0].replace('_', ' ')}")
-
-
-def standard_taper(bar: Bar, name: str) -> Piece:
-    """The whole taper of a standard, its small end in front."""
-    found = standard(name)
-    return _tapered(bar, found.small, found.length, math.atan(0.5 / found.rate), f"Taper {found.names[0]}")
+    ((way, value),) = given
+    if way == "to":
+        row: RowTable = {"taper_to": value, "from_dia": dia, "length": length}
+        return Piece(f"Taper from {dia} to {value}", rows=(row,))
+    half = half_angle_of_ratio(value) if way == "ratio" else quantity.angle(value)
+    if way == "included_angle":
+        half /= 2.0
+    return _tapered(bar, bar.mm(dia), bar.mm(length), half, f"Taper of {value}")
 
 
 def _tapered(bar: Bar, dia: float, length: float, half: float, title: str) -> Piece:
@@ -165,42 +155,30 @@ def _holed(bar: Bar, title: str, inside: Rows, length: float) -> Piece:
     return Piece(title, inside=inside, behind=(bare(bar, length),))
 
 
-class Cutting(Struct, frozen=True):
-    """How a thread is cut: by point, die or tap, or as the job's default has it; undercut: with a relief."""
-
-    by: str | None = None
-    undercut: bool = False
-
-
-def thread(bar: Bar, designation: str, length: str, cutting: Cutting) -> Piece:
-    row: dict[str, str | int | float | bool] = {"thread": designation, "length": length}
-    if cutting.undercut:
-        row["undercut"] = True
-    if cutting.by:
-        row["cut_by"] = cutting.by
-    behind = (bare(bar, BESIDE),) if cutting.undercut else ()
-    return Piece(f"Thread {designation}", rows=(row,), behind=behind)
+def thread(bar: Bar, designation: str, length: str, *, inside: bool, undercut: bool, by: str | None) -> Piece:
+    """by: what cuts it; as the job's default has it, or as the rack has a drill before the tap, where left out"""
+    if inside:
+        return _inside_thread(bar, designation, length, by)
+    row = {"thread": designation, "length": length}
+    more: RowTable = {**({"undercut": True} if undercut else {}), **({"cut_by": by} if by else {})}
+    behind = (bare(bar, BESIDE),) if undercut else ()
+    return Piece(f"Thread {designation}", rows=({**row, **more},), behind=behind)
 
 
-def inside_thread(bar: Bar, designation: str, length: str, cutting: Cutting) -> Piece:
+def _inside_thread(bar: Bar, designation: str, length: str, by: str | None) -> Piece:
     """With the hole behind it that tap or point runs out in, of the drill that the rack has for it."""
     from toolpath.shop.rack import load_drawer
     from toolpath.shop.threads import read_thread
+    from toolpath.shop.threads.preparing import TAP_LEAD
     from toolpath.shop.threads.preparing import bore as limits
     from toolpath.shop.threads.tap_drills import best, tap_drills
 
     found = read_thread(designation)
-    drawer = load_drawer(bar.rack)
-    usual = best(found, tap_drills(found, drawer.sets))
-    by = cutting.by or ("tap" if usual is not None else "point")
+    usual = best(found, tap_drills(found, load_drawer(bar.rack).sets))
+    by = by or ("tap" if usual is not None else "point")
     dia = usual.drill.dia if usual is not None else limits(found).least
-    deep = bar.mm(length) + LEAD * found.pitch
-    row: dict[str, str | int | float | bool] = {"thread": designation, "to": length, "cut_by": by}
-    if by == "tap":
-        row["drill"] = round(dia, 6)
+    deep = bar.mm(length) + TAP_LEAD * found.pitch
+    drilled: RowTable = {"drill": round(dia, 6)} if by == "tap" else {}
+    row: RowTable = {"thread": designation, "to": length, "cut_by": by, **drilled}
     hole: RowTable = {"hole": f"{dia:.6g} mm", "deep": f"{deep:g} mm"}
     return _holed(bar, f"Thread {designation} inside", (row, hole), deep + dia)
-
-
-LEAD = 5.0
-"""Pitches that a hole is deeper than its thread is full: the lead of a second tap (common practice, no source)."""

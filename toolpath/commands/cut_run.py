@@ -29,7 +29,7 @@ class Asked(Struct, frozen=True, kw_only=True):
 
     operation: str
     typed: Mapping[str, object]
-    dia: str | None
+    bar_dia: str | None
     bar_length: str | None
     bore: str | None
     material: str | None
@@ -112,7 +112,7 @@ def shop_of(asked: Asked) -> tuple[dict[str, str], list[str]]:
         "tools": asked.tools and str(asked.tools.resolve()),
         "material": asked.material,
         "units": asked.units,
-        "dia": asked.dia,
+        "dia": asked.bar_dia,
         "in": asked.hold,
     }
     shop, assumed = {}, []

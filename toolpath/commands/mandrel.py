@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import json
 import math
-import os
 from pathlib import Path
 
 from msgspec import Struct
 
 from toolpath.commands.road import Made
 from toolpath.errors import BadInput
+from toolpath.job.draft import quoted, relative
 from toolpath.job.job import Job
 from toolpath.plan.plan import Plan
 from toolpath.shop.drawer import Drawer
 from toolpath.shop.threads import Thread, read_thread
-from toolpath.shop.threads.preparing import bore
+from toolpath.shop.threads.preparing import TAP_LEAD, bore
 from toolpath.shop.threads.tap_drills import best, tap_drills
 
 BARS = (10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 32, 35, 40, 45, 50, 55, 60, 70, 80, 90, 100)
@@ -23,9 +22,6 @@ BARS = (10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 32, 35, 40, 45, 50, 55, 60, 70, 
 
 SKIN = 1.0
 """mm that the bar is thicker than the collar at the least, so that the collar is turned in place."""
-
-TAP_LEAD = 5.0
-"""Pitches that the hole is deeper than the full thread, for the lead of a second tap (common practice, no source)."""
 
 UNDER_HOLE = 3.0
 """mm left between the hole's point and the chuck (common practice, no source)."""
@@ -138,7 +134,7 @@ def written(stub: Stub, job: Job, setup: str, folder: Path) -> str:
     """The job as text. setup: name of the set-up that needs it; folder: where the file will lie"""
     name = stub.thread.in_full
     flats = math.floor(FLATS * stub.collar)
-    materials = "" if job.materials is None else f"materials = {_path(job.materials, folder)}\n"
+    materials = "" if job.materials is None else f"materials = {relative(job.materials, folder)}\n"
     holes = f'cut_by = "{stub.cut_by}"' + (f", drill = {stub.drill:.6g}" if stub.cut_by == "tap" else "")
     behind = "the lead of the tap" if stub.cut_by == "tap" else "the point"
     return f"""\
@@ -155,11 +151,11 @@ def written(stub: Stub, job: Job, setup: str, folder: Path) -> str:
 # stopped and the drives isolated, and clean the burr off the face. Or lay a washer of thin paper under the
 # shoulder, and touch the face off with the washer on it. Screw the part home by hand, no harder.
 
-title     = {_quoted(f"Mandrel {name}")}
+title     = {quoted(f"Mandrel {name}")}
 units     = "mm"
-machine   = {_path(job.machine, folder)}
-tools     = {_path(job.tools, folder)}
-material  = {_quoted(job.material)}
+machine   = {relative(job.machine, folder)}
+tools     = {relative(job.tools, folder)}
+material  = {quoted(job.material)}
 {materials}break_edges = 0.2
 
 [bar]
@@ -172,7 +168,7 @@ outside = [
   {{ sharp = true }},
 ]
 inside = [                            # full a turn deeper than the part goes in; its mouth clears the part's corner
-  {{ thread = {_quoted(name)}, to = {stub.full:g}, {holes} }},
+  {{ thread = {quoted(name)}, to = {stub.full:g}, {holes} }},
   {{ hole = {stub.drill:.6g}, deep = {stub.deep:g} }},            # the relief, in which {behind} runs out
 ]
 
@@ -182,15 +178,3 @@ in = "chuck"
 [parting]
 off = false                           # it stays where it is
 """
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
-
-
-def _path(path: Path, folder: Path) -> str:
-    """A path as it is written in a file in the folder, with forward strokes."""
-    try:
-        return _quoted(Path(os.path.relpath(path.resolve(), folder.resolve())).as_posix())
-    except ValueError:  # another drive, to which no relative path leads
-        return _quoted(path.resolve().as_posix())

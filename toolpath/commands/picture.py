@@ -17,6 +17,8 @@ LAYER_OF = {
     "finish": "FINISH",
     "groove": "GROOVE",
     "part off": "GROOVE",
+    "break off": "GROOVE",
+    "saw off": "GROOVE",
     "thread": "THREAD",
 }
 
@@ -36,8 +38,11 @@ def picture(title: str, plan: Plan, program: Program, proof: Proof) -> Scene:
         "FINISH": [],
         "GROOVE": [],
         "THREAD": [],
-        "DRILL": [o for op in by_hand for o in op.removes],
+        "DRILL": [],
     }
+    for op in by_hand:
+        for outline in op.removes:
+            strokes[LAYER_OF[op.kind]].append(outline)
     for operation in program.operations:
         for layer, run in _runs(operation):
             strokes[layer].append(run)

@@ -23,7 +23,8 @@ def results(made: Made, folder: Path = HERE) -> dict[str, bytes]:
     entries = []
     for setup in made.setups:
         name = f"{job.stem}-{setup.plan.name}"
-        seen = picture(job.title, setup.plan, setup.read_back, setup.proof)
+        number = f", set-up {setup.plan.name} of {len(job.holdings)}" if len(job.holdings) > 1 else ""
+        seen = picture(f"{job.title}{number}", setup.plan, setup.read_back, setup.proof)
         files[f"{name}.dxf"] = write_dxf(seen)
         files[f"{name}.svg"] = svg(seen).encode()
         if not setup.proof.refused:

@@ -36,6 +36,7 @@ DOWN, PLUNGE = 0.5, 0.25
 cuts too, along much of its length (common practice, no source)."""
 
 STEEP = math.radians(30.0)
+"""From level (common practice, no source)."""
 
 
 class Roughing(Struct, frozen=True):

@@ -1,8 +1,8 @@
 """The whole drawer: numbered tools, what is held by hand in the tailstock, and the sets of drills.
 
 drawer = load_drawer(path)           from `rack.py`
-drill_tool(drill)                    a drill of a set, held in the tailstock chuck
-drawer.holders[0].with_drill(drill)  the same in a numbered place
+drill_tool(drill)                           a drill of a set, held in the tailstock chuck
+drawer.holders[0].holding(tool, (12, 12))   the same in a numbered place
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from toolpath import reading
-from toolpath.errors import BadInput, CannotMake
+from toolpath.errors import BadInput
 from toolpath.shop.drills import SINGLE, Drill, DrillSet, drill_named, drill_set
-from toolpath.shop.hole_forms import CHUCK, CHUCK_LENGTH, called, chucked, ground, stamped, twist
+from toolpath.shop.hole_forms import CHUCK, CHUCK_LENGTH, chucked, ground, stamped, twist
 from toolpath.shop.outlines import box
 from toolpath.shop.rack_rows import DrillHolderRow, DrillsRow
 from toolpath.shop.rack_tools import tool_of
@@ -45,12 +45,6 @@ class DrillHolder(Struct, frozen=True):
         body = box(tool.reach, -half, tool.reach + CHUCK_LENGTH, half)
         return replace(tool, number=place[0], offset=place[1], holder=(*tool.holder[:-1], body))
 
-    def with_drill(self, drill: Drill) -> Tool:
-        """The tool that a drill makes in this place; CannotMake for one too thick. It is touched off anew."""
-        if drill.dia > self.largest:
-            raise CannotMake(f"the {self.name} takes drills up to {self.largest:g} mm, not {called(drill)}")
-        return drill_tool(drill, number=self.number, offset=self.offset, chuck=self.chuck)
-
 
 class Drawer(Struct, frozen=True):
     """What a rack file holds.
@@ -76,11 +70,11 @@ class Drawer(Struct, frozen=True):
         return tuple(sorted({d for s in self.sets for d in s.drills}, key=lambda d: (d.dia, d.set, d.name)))
 
 
-def drill_tool(drill: Drill, *, number: int = 0, offset: int = 0, chuck: float = CHUCK) -> Tool:
-    """A drill out of a set as a tool, held by its whole shank; number 0 is the tailstock's chuck, fed by hand."""
-    form = chucked(twist(drill), drill.flute, chuck)
-    said = (f"flute {drill.flute:g} mm", "material HSS", f"chuck {chuck:g} mm")
-    return tool_of(form, number=number, offset=offset, material="HSS", assumed=said)
+def drill_tool(drill: Drill) -> Tool:
+    """A drill out of a set as a tool, held by its whole shank in the tailstock's chuck, and without a number."""
+    form = chucked(twist(drill), drill.flute, CHUCK)
+    said = (f"flute {drill.flute:g} mm", "material HSS", f"chuck {CHUCK:g} mm")
+    return tool_of(form, number=0, offset=0, material="HSS", assumed=said)
 
 
 def holder_from(row: DrillHolderRow, *, unit: str) -> DrillHolder:

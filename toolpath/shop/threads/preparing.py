@@ -18,6 +18,7 @@ from toolpath.shop.threads.thread import Span, Thread, span
 CHAMFER_ANGLE = math.radians(45.0)  # of a screw's start; common practice, no source
 MOUTH_ANGLE = math.radians(90.0)  # included, of a hole's mouth; common practice, no source
 BELOW_ROOT = 0.1  # of P: the start lies this much under the least root diameter; common practice, no source
+TAP_LEAD = 5.0  # P that a hole is deeper than its full thread, for a second tap's lead; common practice, no source
 MOUTH = 1.05  # of the diameter, between 1.0 and 1.1; common practice, no source
 
 
